@@ -66,7 +66,7 @@ class NextTest : public Panel {
             const int col = std::min(part, abreast - 1);
             double& at = y[static_cast<std::size_t>(col)];
             const Box box{rest.x + col * (wide + 24.0), at, wide, 1e6};
-            at = part == 0   ? hazards(c, test, box, p)
+            at = part == 0   ? hazards(c, n == 0 ? diagnose::hazards(*a) : test.hazards, box, p)
                  : part == 1 ? how(x, c, test, box, p)
                              : outcomes(x, c, *a, test, box);
             at += 10;
@@ -121,9 +121,9 @@ class NextTest : public Panel {
         return box.y + 22;
     }
 
-    static double hazards(Canvas& c, const diagnose::Proposal& test, const Box& box, const view::Palette& p) {
+    static double hazards(Canvas& c, const std::vector<bench::Hazard>& of, const Box& box, const view::Palette& p) {
         double y = heading(c, box, text::tr("Before you touch"), p.accent);
-        const auto words = bench::words(test.hazards);
+        const auto words = bench::words(of);
         if (words.empty())
             y += c.paragraph({box.x, y}, box.w, text::tr("Nothing is touched for it."), {.colour = p.ink_soft}) + 6;
         for (const std::string& line : words) {

@@ -83,7 +83,12 @@ json answer_json(const diagnose::Answer& a) {
             {"fits", a.fits},
             {"put_down", put_down},
             {"notes", a.notes},
-            {"stop", {{"advice", a.stop.advice}, {"minutes", a.stop.minutes}, {"text", a.stop.text}}}};
+            {"stop",
+             {{"advice", a.stop.advice},
+              {"minutes", a.stop.minutes},
+              {"text", a.stop.text},
+              {"tests", a.stop.tests},
+              {"hazards", hazards_json(a.stop.hazards)}}}};
 }
 
 int suspects(const SuspectsOptions& o) {

@@ -62,11 +62,10 @@ std::string named(const Outcome& o, const Answer& a) {
     return list;
 }
 
-// The first of what is to be done, cautions before the act, and what goes with it.
+// The first of what is to be done, and what goes with it.
 void add_next(std::vector<std::string>& out, const Answer& a) {
     const Proposal& x = a.next.front();
     out.emplace_back();
-    for (const std::string& caution : bench::words(x.hazards)) add(out, say("before you touch: {}", caution));
     add(out, say("Next: {}, about {:.0f} min. {}.", x.name, x.minutes, x.how), "", "  ");
     std::string places = x.what.where();
     for (const auto& look : x.also) places += ", " + look.where();
@@ -151,6 +150,10 @@ std::string put_down_words(const PutDown& p) {
     return say("Readings {} to {} are put down to what was repaired: {}.", p.first, p.last, tr(p.repaired));
 }
 
+std::vector<bench::Hazard> hazards(const Answer& a) {
+    return a.next.empty() ? a.stop.hazards : bench::joined(a.stop.hazards, a.next.front().hazards);
+}
+
 std::vector<std::string> words(const Answer& a, const Case& c) {
     std::vector<std::string> out;
     out.push_back(say("where  {}", where_line(a)));
@@ -198,8 +201,9 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
                 top.split->minutes),
             "   ", "   ");
     out.emplace_back();
-    add(out, a.stop.text, "", "");
     const bool measure = a.stop.advice == "measure" || a.stop.advice == "repeat";
+    for (const std::string& caution : bench::words(hazards(a))) add(out, say("before you touch: {}", caution));
+    add(out, a.stop.text, "", "");
     if (!measure && row) {
         add(out, say("before you act: {}", tr(row->caution)), "", "  ");
         add(out, tr(row->to_do), "", "");

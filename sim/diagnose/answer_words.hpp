@@ -19,6 +19,8 @@ std::string name(const Suspect& suspect);
 std::string how_bad(const Suspect& suspect);
 // "Readings 1 to 7 are put down to what was repaired: tank float stuck up."
 std::string put_down_words(const PutDown& p);
+// Of all that is proposed at once: what the stop names, and the next test. Said before either.
+std::vector<bench::Hazard> hazards(const Answer& answer);
 // Lines of at most 110 columns.
 std::vector<std::string> words(const Answer& answer, const Case& c);
 

@@ -161,6 +161,9 @@ void plan(Sights& sights, const Case& c, const Priors& priors, bool stopped, std
         ++number;
     }
     answer.stop = stop_or_go(c, priors, crowd, suspects, list, order, answer);
+    for (const Candidate& x : list)
+        if (std::find(answer.stop.tests.begin(), answer.stop.tests.end(), x.test->id) != answer.stop.tests.end())
+            answer.stop.hazards = bench::joined(std::move(answer.stop.hazards), hazards(x, scenario, changes.front()));
 }
 
 }  // namespace sunshaft::diagnose

@@ -79,9 +79,8 @@ std::string suspects(const Answer& a) {
 
 std::string to_do(const Answer& a) {
     std::string out = fmt::format("<h2>{}</h2>", html(tr("What to do")));
-    if (!a.next.empty())
-        for (const std::string& caution : bench::words(a.next.front().hazards))
-            out += fmt::format("<p class=\"caution\">{}</p>", html(caution));
+    for (const std::string& caution : bench::words(hazards(a)))
+        out += fmt::format("<p class=\"caution\">{}</p>", html(caution));
     const auto says = [&](const std::string& sentence) { out += fmt::format("<p>{}</p>", html(sentence)); };
     says(a.stop.text);
     if (!a.next.empty())

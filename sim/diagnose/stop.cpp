@@ -133,10 +133,15 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
         const std::string tests = text::sentence_begins(
             worth != best ? say("{}, then {}", names(*worth, candidates), names(*best, candidates))
                           : names(*best, candidates));
-        return {"measure", together,
-                acting == "lift"
-                    ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
-                    : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
+        Stop stop{
+            "measure", together,
+            acting == "lift"
+                ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
+                : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
+        if (worth != best)
+            for (const std::size_t n : worth->tests) stop.tests.push_back(candidates[n].test->id);
+        for (const std::size_t n : best->tests) stop.tests.push_back(candidates[n].test->id);
+        return stop;
     }
     if (top.fault == "nothing-here-fits")
         return {"hand-over", act,
@@ -150,10 +155,15 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
                                       : say("It may be {}. Wait, and look again.", tr(top.title))};
     if (!c.who.empty() && c.who != "authorised" && (acting == "lift" || top.where == "box"))
         return {"hand-over", act, say("Hand over to an authorised person: {}. About {}.", tr(top.title), hours(act))};
+    if (acting == "lift")
+        return {acting,
+                act,
+                say("Lift the pump, about {} in all. No further test pays for its minutes.", hours(act)),
+                {},
+                bench::needs("pull", "pump")};
     return {acting, act,
-            acting == "lift" ? say("Lift the pump, about {} in all. No further test pays for its minutes.", hours(act))
-                             : say("Look at this first: {}, about {} in all. No further test pays for its minutes.",
-                                   tr(suspects[crowd.who[acting_on]].suspect.title), hours(act))};
+            say("Look at this first: {}, about {} in all. No further test pays for its minutes.",
+                tr(suspects[crowd.who[acting_on]].suspect.title), hours(act))};
 }
 
 }  // namespace sunshaft::diagnose

@@ -84,6 +84,8 @@ struct Stop {
     std::string advice;  // measure | lift | repair | recount | repeat | wait | hand-over
     double minutes = 0.0;
     std::string text;
+    std::vector<std::string> tests = {};      // named in it
+    std::vector<bench::Hazard> hazards = {};  // of all that it names; said before it
 };
 inline constexpr double nothing_fits = 0.001;  // Answer::fits below this: do not trust the order
 struct Answer {

@@ -62,8 +62,7 @@ class CasePaper {
 
     // What stands before the next step, whatever that is.
     void cautions() {
-        std::vector<std::string> lines;
-        if (!a_.next.empty()) lines = bench::words(a_.next.front().hazards);
+        std::vector<std::string> lines = bench::words(diagnose::hazards(a_));
         const std::string first =
             tr("For trained and authorised people only. Your local code and licensed practice come first.");
         std::erase(lines, first);

@@ -21,6 +21,19 @@ double odd_part(double x, double sin_x, double cos_x) {
     return x * (1.0 / 3.0 - x2 * (1.0 / 30.0 - x2 * (1.0 / 840.0 - x2 / 45360.0)));
 }
 
+// sin x / x and odd_part(), of a segment that may be short against the period.
+struct Parts {
+    double even, odd;
+};
+Parts parts(double x) {
+    if (x > small_x) {
+        const double sx = std::sin(x), cx = std::cos(x);
+        return {sx / x, odd_part(x, sx, cx)};
+    }
+    const double x2 = x * x;
+    return {1.0 - x2 * (1.0 / 6.0 - x2 * (1.0 / 120.0 - x2 * (1.0 / 5040.0 - x2 / 362880.0))), odd_part(x, 0.0, 0.0)};
+}
+
 }  // namespace
 
 Phasor phasor(View trace, double frequency_Hz) {
@@ -29,8 +42,8 @@ Phasor phasor(View trace, double frequency_Hz) {
     double re = 0.0, im = 0.0;
     for (const Segment& s : trace) {
         const double dt = s.t1 - s.t0, x = 0.5 * omega * dt, angle = omega * (0.5 * (s.t0 + s.t1) - origin);
-        const double sx = std::sin(x), cx = std::cos(x);
-        const double even = 0.5 * dt * (s.y0 + s.y1) * (sx / x), odd = 0.5 * dt * (s.y1 - s.y0) * odd_part(x, sx, cx);
+        const Parts p = parts(x);
+        const double even = 0.5 * dt * (s.y0 + s.y1) * p.even, odd = 0.5 * dt * (s.y1 - s.y0) * p.odd;
         const double ca = std::cos(angle), sa = std::sin(angle);
         re += ca * even - sa * odd;
         im -= sa * even + ca * odd;

@@ -5,10 +5,10 @@
 //                            [--seed S] [--site NAME] [--costs 0.5|1|2] [--only N] [--keep FOLDER]
 //
 // faults: half drawn by the priors, half evenly over the kinds; healthy: a fifth of them with a wrong statement about
-// the site, and those apart whose pump is so far off its data that no acceptance test would pass it; pairs: two faults,
-// what is advised is done until both are mended; left-out: the library knows no splice, or no guard, and that is what
-// is wrong. only: of these cases that one; keep: the notes of each as a case file (for `sunshaft suspects`). Not part
-// of the fast tests.
+// the site. Of both those stand apart whose pump is so far off its data that no acceptance test would pass it: there a
+// second thing is wrong, or one at all. pairs: two faults, what is advised is done until both are mended; left-out: the
+// library knows no splice, or no guard, and that is what is wrong. only: of these cases that one; keep: the notes of
+// each as a case file (for `sunshaft suspects`). Not part of the fast tests.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -19,6 +19,7 @@
 #include <string>
 
 #include "played.hpp"
+#include "site/faults.hpp"
 #include "site/load.hpp"
 
 using namespace sunshaft;
@@ -119,11 +120,18 @@ class Evaluation {
     }
 
   private:
+    static bool bad_pump_besides(const Drawn& site) {
+        if (site.pump_passes || site.truths.size() > 1) return false;
+        return site.truths.empty() ||
+               std::string_view(site::find_fault(site.truths.front().kind)->group) != "pump and water";
+    }
+
     static std::string words(const Drawn& site) {
         std::string out;
         for (const Truth& t : site.truths)
             out += fmt::format("{}{}@{}={:.3g}", out.empty() ? "" : " + ", t.kind, t.place, t.severity);
-        if (out.empty()) out = site.pump_passes ? "health" : "health, pump off its data";
+        if (out.empty()) out = "health";
+        if (bad_pump_besides(site)) out += ", pump off its data";
         return site.misstated.empty() ? out : out + fmt::format(" ({})", site.misstated.front());
     }
 
@@ -131,10 +139,11 @@ class Evaluation {
         const bool hidden = player.like_healthy(site), mild = !site.truths.empty() && player.harmless(site);
         const Played x = player.play(site, way, dice);
         std::string to = hidden ? "like a healthy site" : mild ? "costs no water now" : site.part;
-        if (site.truths.empty() && !site.pump_passes) to += ", pump off its data";
+        const bool off = bad_pump_besides(site);
+        if (off) to += ", pump off its data";
         if (!site.misstated.empty() && !hidden && !mild) to += ", one statement wrong";
         for (const std::string& name : {to, std::string("all that can be told from health")}) {
-            if (hidden && name != to) continue;
+            if ((hidden || off) && name != to) continue;
             Count& k = counts_[name];
             ++k.cases;
             k.found += x.found_at > 0 || (o_.part == "left-out" && x.leads.starts_with("nothing-here-fits"));
@@ -145,7 +154,7 @@ class Evaluation {
             k.visits += x.visits;
             k.log_score -= std::log(std::max(1e-6, x.said_of_truth));
         }
-        if (!hidden) {
+        if (!hidden && !off) {
             auto& bin = calibration_[std::min(9, static_cast<int>(10 * x.said))];
             ++bin.first;
             bin.second += x.found_at > 0;
