@@ -69,6 +69,21 @@ std::string names(const Visit& v, const std::vector<Candidate>& candidates) {
     return out;
 }
 
+// What acting at once would take, and what looking before it would; minutes.
+Stop look_first(const std::vector<Candidate>& candidates, const Visit& worth, const Visit& best, bool lift, double act,
+                double together) {
+    const bool both = &worth != &best;
+    const std::string tests = text::sentence_begins(
+        both ? say("{}, then {}", names(worth, candidates), names(best, candidates)) : names(best, candidates));
+    Stop stop{"measure", together,
+              lift ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
+                   : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
+    if (both)
+        for (const std::size_t n : worth.tests) stop.tests.push_back(candidates[n].test->id);
+    for (const std::size_t n : best.tests) stop.tests.push_back(candidates[n].test->id);
+    return stop;
+}
+
 }  // namespace
 
 void group(const std::vector<Candidate>& candidates, const Crowd& crowd, const Scenario& scenario, const Priors& priors,
@@ -130,18 +145,7 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
                 say("Read {} again before anything else: {}.", c.seen[doubted->seen].what(), doubted->why)};
     if (best) {
         const double together = best_cost + (worth != best ? worth->minutes : 0.0);  // what exposes nobody comes before
-        const std::string tests = text::sentence_begins(
-            worth != best ? say("{}, then {}", names(*worth, candidates), names(*best, candidates))
-                          : names(*best, candidates));
-        Stop stop{
-            "measure", together,
-            acting == "lift"
-                ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
-                : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
-        if (worth != best)
-            for (const std::size_t n : worth->tests) stop.tests.push_back(candidates[n].test->id);
-        for (const std::size_t n : best->tests) stop.tests.push_back(candidates[n].test->id);
-        return stop;
+        return look_first(candidates, *worth, *best, acting == "lift", act, together);
     }
     if (top.fault == "nothing-here-fits")
         return {"hand-over", act,

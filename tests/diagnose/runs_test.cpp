@@ -72,6 +72,44 @@ TEST_CASE("what needs no start comes out as a start does") {
     same("hill-orchard", 400, "", 1e-2);  // the tracker goes to and fro
     same("hill-orchard", 400, "worn-pump@pump=0.3", 1e-2);
     same("stone-fold", 820, "winding-partly-shorted@u=0.3", 2e-2);
+    same("hill-orchard", 205, "", 1e-2);  // a weak sun, a small capacitor
+    same("hill-orchard", 820, "phases-swapped@u-v", 1e-2);
+    same("terrace-pwm", 820, "hole-in-main@main=60", 2e-3);
+    same("river-meadow", 820, "scaled-main@main=0.9", 2e-3);  // at its speed ceiling, with volts to spare
+    // Under power and at rest.
+    same("hill-orchard", 820, "seized@motor", 2e-2);
+    same("terrace-pwm", 820, "undersized-cable@cable=50", 2e-3);
+}
+
+TEST_CASE("a string that is parted is a dead string wherever that is, and only one that is parted") {
+    const Scenario s = under("terrace-pwm", 820);
+    const diagnose::Runs runs(s);
+    const auto stands = [&](const std::string& what) {
+        const diagnose::Change change = with(s, what);
+        return runs.standing(change, runs.at_rest(change));
+    };
+    const diagnose::Standing dead = stands("open-string@s1");
+    for (const char* what : {"string-fuse-blown@s1", "open-connector@s1.m3-", "high-resistance-connector@s1.m6-=10000"})
+        CHECK(stands(what).state.x == dead.state.x);
+    CHECK(stands("high-resistance-connector@s1.m6-=50").state.x != dead.state.x);
+    CHECK(stands("open-string@s2").state.x != stands("").state.x);
+}
+
+TEST_CASE("what no sun reaches is found with nothing on its link") {
+    for (const char* what : {"dc-conductor-open@dc+", "precharge-open@link"}) {
+        const Scenario s = under("hill-orchard", 820);
+        const diagnose::Run r = running(s, with(s, what));
+        INFO(what);
+        CHECK(r.bench.state().control.phase == drive::Phase::off);
+        CHECK(std::abs(r.bench.state().x[plant::v_cap]) < 0.1);
+    }
+    // A drive whose sensor reads low waits as it sees the link, and nothing is on its way there.
+    const Scenario s = under("hill-orchard", 820);
+    bench::Bench b(s, {{}, with(s, "voltage-sensor-drift@drive=0.3").faults, {}});
+    const plant::Settled settled = b.settle(60.0);
+    CHECK(settled.settled);
+    CHECK(settled.seconds < 20.0);
+    CHECK(b.state().control.phase == drive::Phase::waiting_for_sun);
 }
 
 TEST_CASE("a restart begins where every start does") {

@@ -205,6 +205,29 @@ TEST_CASE("next: a dead test is costed with its way there, its cautions come wit
     }
     CHECK(caution < act);
     CHECK(words.front().starts_with("where"));
+    // What the advice names in one breath has its cautions before it, all of them.
+    REQUIRE_FALSE(a.stop.tests.empty());
+    const auto said = bench::words(diagnose::hazards(a));
+    const auto advice = std::find_if(words.begin(), words.end(), [](const auto& w) { return w.starts_with("Repair"); });
+    REQUIRE(advice != words.end());
+    for (const std::string& test : a.stop.tests) {
+        const auto x = std::find_if(a.next.begin(), a.next.end(), [&](const auto& p) { return p.test == test; });
+        REQUIRE(x != a.next.end());
+        CHECK(bench::joined(diagnose::hazards(a), x->hazards).size() == diagnose::hazards(a).size());
+    }
+    for (const std::string& line : said)
+        CHECK(std::any_of(words.begin(), advice,
+                          [&](const auto& w) { return w.starts_with("before you touch: " + line.substr(0, 30)); }));
+}
+
+TEST_CASE("a pair of lines is laid over its like: what exchanges u and v, exchanges w and u one letter on") {
+    diagnose::Sights sights(site::load_scenario(site::find_scenario("hill-orchard")), "");
+    std::vector<diagnose::Sights::Ask> asked;
+    for (const char* pair : {"u-v", "v-w", "w-u"})
+        asked.push_back({{{}, {{"phases-swapped", pair, 1.0, 0.0}}}, {}, {{{}, meter::Mode::dcv, "flow", "", false}}});
+    const auto seen = sights.see(asked);
+    CHECK(sights.computed() == 1);
+    CHECK(seen[0].shown.front().value == seen[2].shown.front().value);
 }
 
 TEST_CASE("a restart tells of what has stopped, and is proposed for nothing else") {
