@@ -43,7 +43,9 @@ class NextTest : public Panel {
                 {rest.x, rest.y + 4}, std::min(560.0, rest.w),
                 s->of.seen.empty() ? text::tr("No reading is noted yet. Place the leads, wait for the figure, press "
                                               "N: what tells most next is worked out from what you noted.")
-                : s->open ? text::tr("What tells most next is being worked out. Who is suspected comes first (K).")
+                : s->open ? text::say("What tells most next is being worked out, {:.0f} %. Who is suspected comes "
+                                      "first (K).",
+                                      100 * s->progress)
                           : s->trouble,
                 {.colour = p.ink_soft});
             return;

@@ -357,16 +357,20 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
         bench::wait_for_link(r.bench);
         return {std::move(r.bench), window_s};
     }
+    const auto found = [](Brought&& there) {
+        const Standing s = standing_of(there);  // what stops and is started again is found so or so, after an act too
+        Run out{std::move(there.bench), s.window, s.cycle, s.trips, s.later, {}};
+        if (s.waits) out.waits.emplace(out.bench).take(*s.waits);
+        return out;
+    };
     try {
         if (const Neighbour* near = neighbour(state.acts); near && as_neighbour(*near, r.bench, r.window))
-            return {std::move(r.bench), r.window};
+            return found(std::move(r));
     } catch (const plant::SolverError&) {
     }
     r.window = window_s;
     run_in(r);
-    Standing s;
-    add_later(r, s);
-    return {std::move(r.bench), r.window, 0.0, false, std::move(s.later), {}};
+    return found(std::move(r));
 }
 
 }  // namespace sunshaft::diagnose

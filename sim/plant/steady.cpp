@@ -350,12 +350,41 @@ Stays comes_to_rest(Plant& plant, State& s, double step, double at_V, Means& las
             if (alike == 2) return Stays::even;
         }
         const auto half = windows.begin() + settles + (most - settles) / 2;
-        const Means one = mean({windows.begin() + settles, half});
+        const Means one = mean({windows.begin() + settles, half}), newest = last;
         last = mean({half, windows.end()});
+        last.link_min = newest.link_min, last.link_max = newest.link_max;
         if (within(one, last, step, ref)) return Stays::beats;
         if (!(at_V > 0.0 && std::abs(last.link - at_V) < nearer * std::abs(one.link - at_V))) break;
     }
     return Stays::no;
+}
+
+// A link that ripples far up and down the array's curve has its best place elsewhere than one that stands still: up or
+// down, as long as a step of the tracker brings more in. at_V: of the target, true.
+void climb(Plant& plant, State& s, double step, Stays& how, Means& last, double& at_V) {
+    constexpr double looks_s = 0.6, ripples = 0.04;
+    constexpr int most_steps = 6;
+    if (last.link_max - last.link_min < ripples * last.link) return;
+    const auto brings = [&](State& there) {
+        const double t = there.t, before = there.energy[from_supply] - there.energy[in_dc_run];
+        plant.average_turns(there, looks_s);
+        return (there.energy[from_supply] - there.energy[in_dc_run] - before) / (there.t - t);
+    };
+    double watt = brings(s);
+    for (const double way : {1.0 - step, 1.0 + step}) {
+        bool moved = false;
+        for (int n = 0; n < most_steps; ++n) {
+            State aside = s;
+            aside.control.target_V *= way;
+            Means there;
+            const Stays stays = comes_to_rest(plant, aside, step, way * at_V, there);
+            if (stays == Stays::no) break;
+            const double more = brings(aside);
+            if (!(more > watt)) break;
+            s = aside, how = stays, last = there, watt = more, at_V *= way, moved = true;
+        }
+        if (moved) return;
+    }
 }
 
 }  // namespace
@@ -384,6 +413,7 @@ Stays regulated(Plant& plant, State& state, double at_V) {
         s.control.target_V /= off();
         how = comes_to_rest(plant, s, step, s.control.target_V / d.voltage_gain, last);
     }
+    if (climbs && how != Stays::no) climb(plant, s, step, how, last, at_V);
     if (std::abs(off() - 1.0) > (climbs ? step : 2 * step)) return Stays::no;
     // Not lifted off by an output that has volts to spare.
     if (how == Stays::no || s.control.setting >= 1.0 || s.control.logged > logged + 1) return Stays::no;
