@@ -1,5 +1,5 @@
-// How what is uncertain of every site moves what is read: of the healthy site, and, where nothing fits, of the suspects
-// themselves.
+// How what is uncertain of every site moves what is read: of the healthy site, and, once some readings are told, of the
+// likeliest suspects themselves.
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
