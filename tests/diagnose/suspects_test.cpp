@@ -220,29 +220,6 @@ TEST_CASE("next: a dead test is costed with its way there, its cautions come wit
                           [&](const auto& w) { return w.starts_with("before you touch: " + line.substr(0, 30)); }));
 }
 
-TEST_CASE("a pair of lines is laid over its like: what exchanges u and v, exchanges w and u one letter on") {
-    diagnose::Sights sights(site::load_scenario(site::find_scenario("hill-orchard")), "");
-    std::vector<diagnose::Sights::Ask> asked;
-    for (const char* pair : {"u-v", "v-w", "w-u"})
-        asked.push_back({{{}, {{"phases-swapped", pair, 1.0, 0.0}}}, {}, {{{}, meter::Mode::dcv, "flow", "", false}}});
-    const auto seen = sights.see(asked);
-    CHECK(sights.computed() == 1);
-    CHECK(seen[0].shown.front().value == seen[2].shown.front().value);
-}
-
-// Readings of the live solver: a module the wrong way round, with a pump off its data. What is off moves such a site far
-// more than a healthy one.
-TEST_CASE("a suspect is moved by what is uncertain as it would be itself, not as a healthy site is") {
-    std::string read = at_orchard + "sky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
-    for (const auto& [gauge, shown] : {std::pair{"flow", "8.6 m3/h"}, {"drive_V", "227.1 V"}, {"drive_A", "10.11 A"}})
-        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
-    read += clamp("s1", "6.97 A", "dca") + clamp("s2", "5.53 A", "dca") + clamp("u", "10.2") + clamp("v", "10.2") +
-            clamp("w", "10.2");
-    const Answer a =
-        ask(read, {"module-reversed", "bypass-diode-shorted", "shaded-substring", "high-resistance-connector"});
-    CHECK(share(a, "module-reversed", "s2") > 0.6);
-}
-
 TEST_CASE("a restart tells of what has stopped, and is proposed for nothing else") {
     const std::set<std::string> kinds = {"device-open", "leg-dead", "lost-phase"};
     std::string locked =
