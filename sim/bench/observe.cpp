@@ -291,9 +291,6 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
     bench.plant().advance_turns(bench.state(), seconds, recorder);
     std::size_t column = 0;
     std::optional<double> field_Hz;
-    // What was recorded are whole turns: a mean over them needs no search for a period.
-    const double field = plant::fundamental(bench.plant(), bench.state());
-    const std::optional<double> whole_Hz = field > 1.0 ? std::optional(field) : std::nullopt;
     for (auto& [h, row] : held) {
         trace::Trace wave;
         append(wave, recorder.recording, h.signs, column);
@@ -304,10 +301,11 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
         // link's ripple is several times as quick: its periods are none of theirs.
         const bool turns = h.mode == meter::Mode::acv || h.mode == meter::Mode::aca;
         h.context.fundamental_Hz = turns ? field_Hz : std::nullopt;
-        if (!turns && h.context.value_alone) h.context.fundamental_Hz = whole_Hz;
         row->reading = meter::read(h.spec, h.mode, wave, h.context);
-        const auto found = row->reading->truth.fundamental_Hz;
-        if (turns && !field_Hz && found && std::abs(*found - field) < 0.5 * field) field_Hz = found;
+        if (const auto found = row->reading->truth.fundamental_Hz; turns && !field_Hz && found) {
+            const double field = plant::fundamental(bench.plant(), bench.state());
+            if (std::abs(*found - field) < 0.5 * field) field_Hz = found;
+        }
         finish(bench, h, notes, *row->reading);
     }
 }

@@ -154,6 +154,23 @@ std::vector<bench::Hazard> hazards(const Answer& a) {
     return a.next.empty() ? a.stop.hazards : bench::joined(a.stop.hazards, a.next.front().hazards);
 }
 
+namespace {
+
+// What to do, its cautions before it. Where nothing is to be measured no test is named, and none has its cautions here.
+void add_stop(std::vector<std::string>& out, const Answer& a, const site::FaultRow* row) {
+    const bool measure = a.stop.advice == "measure" || a.stop.advice == "repeat";
+    for (const std::string& caution : bench::words(measure ? hazards(a) : a.stop.hazards))
+        add(out, say("before you touch: {}", caution));
+    add(out, a.stop.text, "", "");
+    if (!measure && row) {
+        add(out, say("before you act: {}", tr(row->caution)), "", "  ");
+        add(out, tr(row->to_do), "", "");
+    }
+    if (measure && !a.next.empty()) add_next(out, a);
+}
+
+}  // namespace
+
 std::vector<std::string> words(const Answer& a, const Case& c) {
     std::vector<std::string> out;
     out.push_back(say("where  {}", where_line(a)));
@@ -201,14 +218,7 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
                 top.split->minutes),
             "   ", "   ");
     out.emplace_back();
-    const bool measure = a.stop.advice == "measure" || a.stop.advice == "repeat";
-    for (const std::string& caution : bench::words(hazards(a))) add(out, say("before you touch: {}", caution));
-    add(out, a.stop.text, "", "");
-    if (!measure && row) {
-        add(out, say("before you act: {}", tr(row->caution)), "", "  ");
-        add(out, tr(row->to_do), "", "");
-    }
-    if (measure && !a.next.empty()) add_next(out, a);
+    add_stop(out, a, row);
     for (const Proposal& x : a.bring)
         if (x.gain_bits >= 0.1)
             add(out, say("Bring {}: {} would tell {} bits.", tr(x.lacks), x.name, text::fixed(x.gain_bits, 1)), "  ");

@@ -411,7 +411,7 @@ Stays regulated(Plant& plant, State& state, double at_V) {
     constexpr int most_targets = 3;
     for (int n = 0; climbs && how != Stays::no && n < most_targets && std::abs(off() - 1.0) > 0.3 * step; ++n) {
         s.control.target_V /= off();
-        how = comes_to_rest(plant, s, step, s.control.target_V / d.voltage_gain, last);
+        how = comes_to_rest(plant, s, step, at_V, last);
     }
     if (climbs && how != Stays::no) climb(plant, s, step, how, last, at_V);
     if (std::abs(off() - 1.0) > (climbs ? step : 2 * step)) return Stays::no;
