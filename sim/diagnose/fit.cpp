@@ -200,7 +200,7 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
                 fact.gain_sd > 0.0 ? fact.gain_sd * (fact.log ? 1.0 : is.value) : 0.4 * is.band * unit;
         // What moves a healthy site's figure moves this one's by no more than its share of it.
         double scale = good.kind == Shown::Kind::figure ? 1.0 : 0.0;
-        const bool own_slopes = p.slopes && !fact.well;
+        const bool own_slopes = p.slopes && !fact.well && is.value != is.waits;  // those are of the running site
         const Slopes& slopes = own_slopes ? *p.slopes : slope_;
         if (scale > 0.0 && !own_slopes && !fact.log && good.value != 0.0)
             scale = std::min(1.0, std::abs(is.value / good.value));

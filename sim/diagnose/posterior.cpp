@@ -406,9 +406,12 @@ Posterior Weighing::weigh(bool rough, const std::function<bool(double)>& progres
     for (int round = 0; round < rounds; ++round)
         if (!refine(p, part(0.7 + step * round, 0.7 + step * (round + 1)))) break;
     set_fits(p);
-    constexpr double doubtful = 0.05;
-    if (!rough && p.fits < doubtful) {
-        p.strained = true;
+    constexpr double doubtful = 0.3, strains = 0.05;  // of right causes' readings three in ten fit no better
+    constexpr std::ptrdiff_t few = 4;                 // tell too little for it to be worth its runs
+    const auto told =
+        std::count_if(facts_.list.begin(), facts_.list.end(), [](const Fact& f) { return !of_the_sky(f); });
+    if (!rough && (p.fits < doubtful || told > few)) {
+        p.strained = p.fits < strains;
         with_own_slopes(p, part(0.95, 0.99));
         refine(p, part(0.99, 1.0));
         set_fits(p);

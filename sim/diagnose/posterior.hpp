@@ -52,7 +52,7 @@ struct Posterior {
     double reading = 0.0;                // health, and a reading that is wrong
     double fits = 1.0;  // tail probability of the readings under the most probable hypothesis that knows them all
     double fits_but_one = 1.0;             // ... were the one most doubted a slip, unless it was read again
-    bool strained = false;                 // ... only since suspects were given slopes of their own
+    bool strained = false;                 // ... hardly at all before suspects were given slopes of their own
     std::vector<std::vector<double>> off;  // by cause and fact: standard deviations from what its best severity shows
     std::vector<Profile> best;             // by cause
     double log_total = 0.0;                // what all are divided by

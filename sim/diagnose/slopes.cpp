@@ -1,5 +1,5 @@
-// How what is uncertain of every site moves what is read: of the healthy site, and, where nothing fits, of the suspects
-// themselves.
+// How what is uncertain of every site moves what is read: of the healthy site, and, once some readings are told, of the
+// likeliest suspects themselves.
 #include <oneapi/tbb/parallel_for.h>
 
 #include <algorithm>
@@ -32,10 +32,11 @@ Slopes Weighing::slopes(const Profile& base, const Profile* moved) const {
 }
 
 // A string that a bad joint throttles feels a sun, a pump or a module that is a little off far more than a healthy one
-// does. So the causes that come nearest, were what they change known to a fourth only, get slopes of their own.
+// does, and the figures of a drive that stops hang on when it does. So the causes that come nearest, were what they
+// change known to a fourth only, get slopes of their own.
 void Weighing::with_own_slopes(Posterior& p, const std::function<bool(double)>& progress) {
     constexpr std::size_t most = 8;
-    constexpr double vague = 0.25;
+    constexpr double vague = 0.25, hopeless = 8.0;
     struct Near {
         double log = -1e18;
         std::size_t cause = 0, point = 0, gap = no_gap;
@@ -51,7 +52,8 @@ void Weighing::with_own_slopes(Posterior& p, const std::function<bool(double)>& 
     });
     std::stable_sort(near.begin(), near.end(), [](const Near& a, const Near& b) { return a.log > b.log; });
     near.resize(std::min(most, near.size()));
-    std::erase_if(near, [](const Near& x) { return x.log < -1e17; });
+    const double least = near.empty() ? 0.0 : std::max(-1e17, near.front().log - hopeless);
+    std::erase_if(near, [&](const Near& x) { return x.log < least; });
     // Looked at just there first.
     std::vector<Between> between;
     for (Near& x : near)

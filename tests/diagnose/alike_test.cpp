@@ -1,9 +1,13 @@
-// What one site shows for others that are like it.
+// What one site shows for others that are like it, and what it does not.
+#include <fmt/format.h>
+
+#include "asked.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/sights.hpp"
 #include "site/load.hpp"
 
 using namespace sunshaft;
+using namespace sunshaft::test;
 
 TEST_CASE("a pair of lines is laid over its like: what exchanges u and v, exchanges w and u one letter on") {
     diagnose::Sights sights(site::load_scenario(site::find_scenario("hill-orchard")), "");
@@ -13,4 +17,23 @@ TEST_CASE("a pair of lines is laid over its like: what exchanges u and v, exchan
     const auto seen = sights.see(asked);
     CHECK(sights.computed() == 1);
     CHECK(seen[0].shown.front().value == seen[2].shown.front().value);
+}
+
+// Readings of the live solver: a module the wrong way round, with a pump off its data. What is off moves such a site
+// far more than a healthy one.
+TEST_CASE("a suspect is moved by what is uncertain as it would be itself, not as a healthy site is") {
+    std::string read = "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
+    for (const auto& [gauge, shown] : {std::pair{"flow", "8.6 m3/h"}, {"drive_V", "227.1 V"}, {"drive_A", "10.11 A"}})
+        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
+    for (const auto& [around, mode, shown] : {std::tuple{"s1", "dca", "6.97 A"},
+                                              {"s2", "dca", "5.53 A"},
+                                              {"u", "aca", "10.2"},
+                                              {"v", "aca", "10.2"},
+                                              {"w", "aca", "10.2"}})
+        read += fmt::format("[[seen]]\naround = \"{}\"\nmode = \"{}\"\nshown = \"{}\"\n", around, mode, shown);
+    diagnose::Diagnosis d(
+        diagnose::parse_case(read, "my.toml"),
+        priors_of({"module-reversed", "bypass-diode-shorted", "shaded-substring", "high-resistance-connector"}),
+        kept().path());
+    CHECK(share(d.answer({}, false), "module-reversed", "s2") > 0.6);
 }
