@@ -110,6 +110,7 @@ void look_long_enough(const Run& run, const std::vector<Look>& looks, bool as_it
     if (as_it_stands && run.trips) {
         seen.behaviour.trips = std::max(1, seen.behaviour.trips);
         seen.behaviour.trip = drive::Cause::motor_overload;
+        if (const auto by = run.waits->state().control.trip; by != seen.behaviour.trip) seen.behaviour.or_trip = by;
     }
     look_meanwhile(*run.waits, run.window, looks, seen.shown);
     // Between two starts it waits, far longer than it tries: that is what is found, most often.

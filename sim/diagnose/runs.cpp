@@ -97,6 +97,18 @@ void run_down(bench::Bench& there) {
     }
 }
 
+// Where its current lies so near that of a stall that another pump of its kind would be stopped: the site then.
+std::optional<plant::State> stalled(const bench::Bench& now) {
+    constexpr double near = 0.05;  // common practice, no source: what sun, warmth and data leave open of a current
+    const auto& settings = now.site()->works.drive;
+    if (!drive::nearly_stalls(settings, now.state().control, near)) return {};
+    bench::Bench there(now);
+    drive::stop_stalled(settings, there.state().control);
+    there.advance(0.5);
+    run_down(there);
+    return there.state();
+}
+
 // Sets Standing::waits of a start that fails and comes again and again: the half of it that is not seen now.
 void add_other_half(const bench::Bench& now, Standing& s) {
     bench::Bench there(now);
@@ -113,6 +125,10 @@ void add_other_half(const bench::Bench& now, Standing& s) {
 // Sets Standing::waits.
 void add_wait(const bench::Bench& now, Standing& s) {
     if (s.cycle > 0.0) return add_other_half(now, s);
+    if ((s.waits = stalled(now))) {
+        s.trips = true;
+        return;
+    }
     constexpr double ever_s = 3600.0, briefly_s = 120.0;
     const auto& settings = now.site()->works.drive;
     drive::ControlState cold = now.state().control;
@@ -337,6 +353,7 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
         for (site::Act& a : edits.acts) a.time = 0.0;
         Run r{bench::Bench(*scenario_, edits), window_s};
         r.bench.advance(state.after_s);
+        if (const auto there = stalled(r.bench)) r.waits.emplace(r.bench).take(*there);
         return r;
     }
     if (std::isfinite(state.after_s)) {

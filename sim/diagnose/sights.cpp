@@ -28,12 +28,17 @@ constexpr std::uint64_t behaves = 3, cannot_be = 4;
 
 double packed(const Behaviour& b) {
     return static_cast<double>(static_cast<int>(b.phase) + 64 * static_cast<int>(b.trip) + 4096 * (b.driven ? 1 : 0) +
-                               8192 * (b.turns ? 1 : 0) + 16384 * std::min(b.trips, 60));
+                               8192 * (b.turns ? 1 : 0) + 16384 * std::min(b.trips, 60) +
+                               1048576 * static_cast<int>(b.or_trip));
 }
 Behaviour unpacked(double value) {
     const int n = static_cast<int>(value);
-    return {static_cast<drive::Phase>(n % 64), static_cast<drive::Cause>(n / 64 % 64), n / 16384, (n / 4096 & 1) != 0,
-            (n / 8192 & 1) != 0};
+    return {static_cast<drive::Phase>(n % 64),
+            static_cast<drive::Cause>(n / 64 % 64),
+            n / 16384 % 64,
+            (n / 4096 & 1) != 0,
+            (n / 8192 & 1) != 0,
+            static_cast<drive::Cause>(n / 1048576)};
 }
 
 // How a site is laid over one that shows the same: its phases moved on by so many, one string changed with the first.

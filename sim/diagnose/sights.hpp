@@ -61,6 +61,7 @@ struct Behaviour {
     drive::Cause trip = drive::Cause::none;  // what tripped last
     int trips = 0;
     bool driven = false, turns = false;
+    drive::Cause or_trip = drive::Cause::none;  // what may trip it in place of that, so near lies its current
     friend bool operator==(const Behaviour&, const Behaviour&) = default;
 };
 

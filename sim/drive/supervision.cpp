@@ -280,4 +280,11 @@ double overload_in_s(const DriveSettings& s, const ControlState& c) {
     return s.motor_heating_s * std::log((load - std::min(c.heat, overload_trip)) / (load - overload_trip));
 }
 
+bool nearly_stalls(const DriveSettings& s, const ControlState& c, double share) {
+    return s.motor_A > 0.0 && s.control != Control::fixed && turning(c.phase) &&
+           lowest(c.line_A) > (1.0 - share) * stall_current * s.motor_A;
+}
+
+void stop_stalled(const DriveSettings& s, ControlState& c) { trip(s, c, Cause::stall, highest(c.line_A)); }
+
 }  // namespace sunshaft::drive
