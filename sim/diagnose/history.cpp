@@ -107,6 +107,15 @@ DayShown shown(const day::Result& r, double midnight) {
     return d;
 }
 
+// A day between two: of a severity between theirs.
+DayShown between(const DayShown& a, const DayShown& b, double share) {
+    const auto mix = [share](double x, double y) { return x + share * (y - x); };
+    DayShown d{mix(a.morning_h, b.morning_h), mix(a.midday_h, b.midday_h), mix(a.starts, b.starts), a.water_m3,
+               mix(a.full_h, b.full_h)};
+    for (std::size_t k = 0; k < d.water_m3.size(); ++k) d.water_m3[k] = mix(a.water_m3[k], b.water_m3[k]);
+    return d;
+}
+
 }  // namespace
 
 double DayShown::by(double hour) const {
@@ -221,37 +230,42 @@ std::optional<double> History::likely(const Cause& cause) {
     // Written data have a key each; a fault's places are alike.
     const std::string key = cause.fault == "site-data" ? cause.fault + cause.places.front() : cause.fault;
     if (const auto at = known_.find(key); at != known_.end()) return at->second;
-    std::optional<double> found;
     try {
-        double sum = 0.0;
-        int count = 0;
-        bool seen = true;
+        std::vector<std::vector<DayShown>> points;  // by severity and sky
         for (std::size_t n = 0; n < cause.points.size(); ++n) {
-            // Of a range the middle and the end: the mild beginning looks as a healthy site does.
-            if (cause.graded && n == 0 && cause.points.size() > 1) {
-                for (std::size_t k = 0; k < healthy_.size(); ++k) {
-                    double product = 1.0;
-                    for (const Told& t : told_) product *= likely(t, cause.fault, healthy_[k], healthy_[k]);
-                    sum += product, ++count;
-                }
-                continue;
-            }
-            if (slow_ && cause.graded && n + 1 < cause.points.size()) continue;
+            // Of a range the mild beginning looks as a healthy site does.
+            const bool mild = cause.graded && n == 0 && cause.points.size() > 1;
+            if (slow_ && cause.graded && !mild && n + 1 < cause.points.size()) continue;
             const Change& change = cause.points[n].change;
-            seen = seen && (change.faults.empty() || day::unseen(scenario_, change.faults).empty());
-            if (!seen) break;
-            const auto list = days(change);
-            for (std::size_t k = 0; k < list.size(); ++k) {
-                double product = 1.0;
-                for (const Told& t : told_) product *= likely(t, cause.fault, list[k], healthy_[k]);
-                sum += product, ++count;
-            }
+            if (!change.faults.empty() && !day::unseen(scenario_, change.faults).empty()) return known_[key] = {};
+            points.push_back(mild ? healthy_ : days(change));
         }
-        if (seen && count > 0) found = sum / count;
+        known_[key] = over(points, cause.fault, cause.graded);
     } catch (const std::exception&) {  // such a site has no day
+        known_[key] = {};
     }
-    known_[key] = found;
-    return found;
+    return known_[key];
+}
+
+// The mean over severities and skies. What is told may fit one hour of the clock alone, and no two severities looked
+// at need show it: those between them do.
+double History::over(const std::vector<std::vector<DayShown>>& points, const std::string& fault, bool graded) const {
+    constexpr int steps = 8;  // from one severity to the next
+    double sum = 0.0;
+    int count = 0;
+    const auto add = [&](const DayShown& d, std::size_t sky) {
+        double product = 1.0;
+        for (const Told& t : told_) product *= likely(t, fault, d, healthy_[sky]);
+        sum += product, ++count;
+    };
+    for (std::size_t n = 0; n < points.size(); ++n)
+        for (std::size_t k = 0; k < points[n].size(); ++k) {
+            add(points[n][k], k);
+            if (!graded || n + 1 == points.size()) continue;
+            for (int step = 1; step < steps; ++step)
+                add(between(points[n][k], points[n + 1][k], static_cast<double>(step) / steps), k);
+        }
+    return sum / count;
 }
 
 void History::weigh(std::vector<Cause>& causes, const Priors& priors) {

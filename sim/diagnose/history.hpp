@@ -58,6 +58,7 @@ class History {
   private:
     std::vector<DayShown> days(const Change& change) const;
     double likely(const Told& t, const std::string& fault, const DayShown& shown, const DayShown& healthy) const;
+    double over(const std::vector<std::vector<DayShown>>& points, const std::string& fault, bool graded) const;
 
     Scenario scenario_;
     const Priors* priors_;

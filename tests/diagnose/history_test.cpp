@@ -71,6 +71,13 @@ TEST_CASE("a tank that fills later is told of a site that lifts less, by as much
     const double mild_some = *some.likely(worn(0.1)), mild_much = *much.likely(worn(0.1));
     CHECK(mild_some > mild_much);
     CHECK(*much.likely(healthy()) < *some.likely(healthy()));
+    // Over a range of severities, too, of which none that is looked at need make it just so late.
+    Cause range;
+    range.fault = "worn-pump", range.places = {"pump"}, range.graded = true;
+    for (const double severity : {0.02, 0.25, 0.5, 1.0})
+        range.points.push_back({severity, severity, {{}, {{"worn-pump", "pump", severity, 0.0}}}});
+    CHECK(*some.likely(range) > 1.2 * *some.likely(none));
+    CHECK(*much.likely(range) > 2.0 * *much.likely(healthy()));
 }
 
 TEST_CASE("a noon without water is told of what stops a site at noon") {
@@ -112,6 +119,7 @@ TEST_CASE("what fails only after rain is told of what comes with damp, not of wh
     // These stop it, or take from it, in the dry as well.
     CHECK(likely("lost-phase", "splice.v", 1.0) < 0.2 * splice);
     CHECK(likely("worn-pump", "pump", 0.3) < 0.2 * splice);
+    CHECK(likely("drive-dead", "drive", 1.0) < 0.2 * splice);
     std::vector<Cause> list{healthy(), cause("worn-pump", "pump", 0.3), cause("clean-water", "dry", 2e5)};
     for (Cause& c : list) c.prior = 1.0 / 3;
     h.weigh(list, priors);
