@@ -269,14 +269,37 @@ const FieldTest* find_test(const std::string& id) {
 }
 
 namespace {
-// What an eye, an ear, a hand or a nose that comes so near must know.
+// What an eye, an ear, a hand or a nose that comes so near must know. at_box: near the drive, with what stands there.
+struct Near {
+    std::string_view gauge;
+    bool at_box;
+    Danger kind;
+    const char* where;
+};
+constexpr Near nears[] = {
+    // Metal that a leak can make live.
+    {"sound", true, Danger::frame_live, "pipe"},
+    {"vibration", true, Danger::frame_live, "pipe"},
+    {"flow", false, Danger::frame_live, "pipe"},
+    {"head", false, Danger::frame_live, "pipe"},
+    {"settles", false, Danger::frame_live, "pipe"},
+    {"water", false, Danger::frame_live, "pipe"},
+    {"box", true, Danger::frame_live, "box"},
+    {"connector_temp", false, Danger::live_in_light, "array"},
+    {"cell_temp", false, Danger::live_in_light, "array"},
+    {"tank", false, Danger::tank, ""},
+};
 std::vector<Hazard> near_by(const Scene& now, const std::string& gauge) {
     const bool lit = array(*now.works), lugs = gauge.starts_with("lug");
-    const bool touches = gauge == "sound" || gauge == "vibration";  // metal that a leak can make live
-    if (!lugs && !touches && gauge != "box" && gauge != "smell") return {};
-    std::vector<Hazard> list = standing(now);
-    if (lit && touches) list.push_back({.kind = Danger::frame_live, .where = "pipe"});
-    if (lit && gauge == "box") list.push_back({.kind = Danger::frame_live, .where = "box"});
+    std::vector<Hazard> list;
+    for (const Near& n : nears) {
+        if (gauge.substr(0, gauge.find('.')) != n.gauge) continue;  // connector_temp.s1.m3-
+        if (n.at_box) list = standing(now);
+        const bool of_light = n.kind == Danger::live_in_light;
+        if (lit || n.kind == Danger::tank)
+            list.push_back({.kind = n.kind, .where = n.where, .volts = of_light ? highest_V(*now.works) : 0.0});
+    }
+    if (lugs || gauge == "smell") list = standing(now);
     if (lugs) {
         std::vector<First> order = {First::isolated, First::covered, First::waited, First::proved_dead};
         if (!lit) std::erase(order, First::covered);

@@ -151,3 +151,13 @@ TEST_CASE(
     const double expected = s.array.module_isc_A * s.sun.irradiance_W_m2 / 1000;
     for (const auto& seen : shown) CHECK(*seen.reading->value == approx(expected).epsilon(0.03));
 }
+
+TEST_CASE("whoever puts hand or instrument to something is told what must be known first; eyes alone are not") {
+    const std::set<std::string> by_eye = {"lamps", "drive-display", "outlet", "module-looks"};
+    const bench::Bench b = bench::at_station(scenario("hill-orchard"), {}, bench::Station::running);
+    for (const bench::FieldTest& t : bench::field_tests()) {
+        if (t.observations(b.site()->works).empty()) continue;
+        INFO(t.id);
+        CHECK(bench::hazards(t, b).empty() == by_eye.contains(t.id));
+    }
+}
