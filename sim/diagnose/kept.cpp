@@ -16,7 +16,7 @@ namespace fs = std::filesystem;
 static_assert(std::is_trivially_copyable_v<plant::State> && std::is_trivially_copyable_v<SightRecord>);
 
 constexpr std::size_t most_records = 200000, most_stands = 600, most_files = 24, most_later = 4;
-constexpr std::string_view magic = "sunshaft sights 5\n";
+constexpr std::string_view magic = "sunshaft sights 6\n";
 constexpr std::size_t most_bytes =
     64 + most_records * sizeof(SightRecord) + most_stands * (64 + (2 + most_later) * sizeof(plant::State));
 

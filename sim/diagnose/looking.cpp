@@ -28,16 +28,12 @@ Shown shown(const meter::Reading& r) {
     return {Shown::Kind::figure, *r.value, std::isfinite(band) ? band : 0.0, r.resolution};
 }
 
-// How long the pump has run nobody tells: the water stands anywhere between its level at rest and where this flow would
-// bring it, but no deeper than a guard or the intake lets it.
-Shown drawn_down(const bench::Bench& b, double now) {
+// Who comes finds the water drawn down, but for one who comes soon after a start: half a band is anywhere on the way.
+Shown dipped(const bench::Bench& b, double now) {
     const site::Works& w = b.site()->works;
     const plant::Instant at = b.plant().look(b.state());
     if (w.water.pump.index() == 0 || !(at.flow > 0.0)) return {Shown::Kind::figure, now, 0.0, 0.0};
-    const double lowest = w.guards.dry.fitted ? w.guards.probe_depth : w.water.pump_depth;
-    const double then = plant::well(w).steady_level(std::max(0.0, at.flow - at.slow.leak));
-    const double deep = std::max(now, std::min(then, lowest));
-    return {Shown::Kind::figure, 0.5 * (now + deep), 0.5 * (deep - now), 0.0};
+    return {Shown::Kind::figure, now, 0.5 * std::max(0.0, now - w.water.static_level), 0.0};
 }
 
 void look_at(const bench::Bench& b, double window, const std::vector<Look>& looks, std::vector<Shown>& out) {
@@ -52,7 +48,7 @@ void look_at(const bench::Bench& b, double window, const std::vector<Look>& look
     const auto read = [&](const std::vector<bench::Observation>& some, std::size_t from) {
         const auto seen = bench::observe(b, some, window);
         for (std::size_t n = 0; n < seen.size(); ++n) {
-            if (seen[n].gauge && some[n].gauge == "water") out[from + n] = drawn_down(b, seen[n].gauge->value);
+            if (seen[n].gauge && some[n].gauge == "water") out[from + n] = dipped(b, seen[n].gauge->value);
             else if (seen[n].gauge) out[from + n] = {Shown::Kind::figure, seen[n].gauge->value, 0.0, 0.0};
             else if (seen[n].reading) out[from + n] = shown(*seen[n].reading);
         }

@@ -13,6 +13,7 @@ namespace {
 constexpr double longest_s = 60.0;
 // That are looked at: where something swings, where turns are alike, and where they differ by what a carrier beside
 // them brings.
+constexpr int draw_downs = 3;  // rounds
 constexpr double window_s = 0.4, turns_alike_s = 0.06, nearly_alike_s = 0.12;
 
 bool cut_off(const std::vector<site::Act>& acts) {
@@ -59,6 +60,29 @@ void bleed_down(bench::Bench& b) {
     }
 }
 
+// Where such a flow leaves the water once the bore is drawn down, which takes minutes: no deeper than a guard or the
+// intake lets it. What a guard stops again and again stands just above it.
+double drawn_down_to(const bench::Bench& b, double flow) {
+    constexpr double above_m = 0.1;
+    const site::Works& w = b.site()->works;
+    const double lowest = w.guards.dry.fitted ? w.guards.probe_depth : w.water.pump_depth;
+    return std::max(w.water.static_level, std::min(plant::well(w).steady_level(std::max(0.0, flow)), lowest - above_m));
+}
+double outflow(const bench::Bench& b) {
+    const plant::Instant now = b.plant().look(b.state());
+    return now.flow - now.slow.leak;
+}
+// Whether the water stands where what is pumped brings it, as near as a dip meter tells; else it is put there.
+bool drawn_down(bench::Bench& b) {
+    constexpr double near_m = 0.04;
+    constexpr double on = 0.9;  // of the way there: the deeper the water, the less is pumped
+    if (b.site()->works.water.pump.index() == 0) return true;
+    const double level = drawn_down_to(b, outflow(b));
+    if (std::abs(level - b.state().water_level) < near_m) return true;
+    b.state().water_level += on * (level - b.state().water_level);
+    return false;
+}
+
 // As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
 // where so much waiting would have ended.
 void run_in(Brought& run) {
@@ -86,7 +110,7 @@ void run_in(Brought& run) {
     b.state().slow.held = false;
 }
 
-// Who comes finds it at rest, not as it runs down.
+// Who comes finds it at rest, not as it runs down, and the well as it was before.
 void run_down(bench::Bench& there) {
     constexpr double still = 1.0;  // rad/s: less is silent
     for (int n = 0; n < 10 && std::abs(there.state().x[plant::speed]) > still; ++n) {
@@ -95,6 +119,7 @@ void run_down(bench::Bench& there) {
         if (later.state().control.phase != there.state().control.phase) break;
         there = std::move(later);
     }
+    if (there.site()->works.water.pump.index() != 0) there.state().water_level = there.site()->works.water.static_level;
 }
 
 // Where its current lies so near that of a stall that another pump of its kind would be stopped: the site then.
@@ -192,6 +217,7 @@ const Runs::Neighbour* Runs::neighbour(const std::vector<site::Act>& acts) const
             if (!(settled || patience.hunts || patience.swings) || !b.state().command.running ||
                 !drive::turning(b.state().control.phase))
                 return;
+            for (int round = 0; round < draw_downs && !drawn_down(b); ++round) b.settle(longest_s);
             plant::Periodic p;
             if (settled) p = plant::periodic(b.plant(), b.state());
             met.near = std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
@@ -313,18 +339,32 @@ bool Runs::beside_neighbour(Brought& r) const {
     }
 }
 
-Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
+// Where it stands, begun with the water at a level.
+Brought Runs::brought(const Change& change, const bench::Bench& at_rest, double level) const {
     Brought r{at_rest};
+    r.bench.state().water_level = level;
     const bool runs_empty = r.bench.site()->works.water.leak_area > 0.0;  // its main, which no other tells
     try {
         if (const Neighbour* near = runs_empty ? nullptr : neighbour();
             near && (as_neighbour(*near, r.bench, r.window) || foretold(*near, change, r.bench, r.window)))
-            return standing_of(r);
+            return r;
     } catch (const plant::SolverError&) {
     }
     r.window = window_s;
     if (!runs_empty || !beside_neighbour(r)) run_in(r);
-    return standing_of(r);
+    if (runs_empty) run_in(r);  // what leaks goes on finding its level where all else is at rest
+    return r;
+}
+
+Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
+    const Neighbour* near = neighbour();
+    double level = near ? drawn_down_to(at_rest, outflow(near->bench)) : at_rest.state().water_level;
+    for (int round = 0;; ++round) {
+        Brought r = brought(change, at_rest, level);
+        if (round == draw_downs || drawn_down(r.bench) || !(r.bench.state().x[plant::flow] > 0.0))
+            return standing_of(r);
+        level = r.bench.state().water_level;
+    }
 }
 
 bench::Bench Runs::at_rest(const Change& change) const {
@@ -381,8 +421,10 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
         return out;
     };
     try {
-        if (const Neighbour* near = neighbour(state.acts); near && as_neighbour(*near, r.bench, r.window))
-            return found(std::move(r));
+        if (const Neighbour* near = neighbour(state.acts)) {
+            r.bench.state().water_level = drawn_down_to(r.bench, outflow(near->bench));
+            if (as_neighbour(*near, r.bench, r.window)) return found(std::move(r));
+        }
     } catch (const plant::SolverError&) {
     }
     r.window = window_s;

@@ -71,6 +71,7 @@ class Runs {
     const Standing* with_open_line(const bench::Bench& b) const;
     const Standing* with_dead_string(const site::Fault& fault, const bench::Bench& b) const;
     bool beside_neighbour(Brought& r) const;
+    Brought brought(const Change& change, const bench::Bench& at_rest, double level) const;
     Standing stood(const Change& change, const bench::Bench& at_rest) const;
 
     const Scenario* scenario_;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <unistd.h>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -356,11 +357,17 @@ TEST_CASE("a fault in one string shows what the same fault shows in another, wit
         const auto seen = sights.see({{{{}, {{kind, place, severity, 0.0}}}, {}, looks}}).front();
         bench::Bench b(orchard_site, {.faults = {{kind, place, severity, 0.0}}});
         b.settle();
+        b.state().water_level = bench::Bench(b).pumped_level().level;  // minutes later
+        b.settle();
+        b.state().slow.held = true;
+        std::array<double, 4> sum{};
+        constexpr int times = 12;  // its tracker goes to and fro
+        for (int k = 0; k < times; ++k, b.advance(1.0))
+            for (std::size_t n = 0; n < looks.size(); ++n)
+                sum[n] += bench::observe(b, {looks[n].probes, looks[n].mode}).value.value();
         for (std::size_t n = 0; n < looks.size(); ++n) {
-            const auto reading = bench::observe(b, {looks[n].probes, looks[n].mode});
             INFO(kind << " " << place << " " << looks[n].key());
-            REQUIRE(reading.value);
-            CHECK(seen.shown[n].value == approx(*reading.value).epsilon(0.01).margin(0.05));
+            CHECK(seen.shown[n].value == approx(sum[n] / times).epsilon(0.01).margin(0.05));
         }
     }
 }
