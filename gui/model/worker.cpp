@@ -223,10 +223,10 @@ void Worker::loop() {
             if (stop_) return;
             ahead_t = ahead_t_;
         }
-        const double rate_before = engine_->setup().rate;
+        const double rate_before = engine_->setup().rate, t_before = engine_->time();
         if (take()) {
             publish();
-            if (engine_->setup().rate != rate_before) pace.restart(engine_->time());
+            if (engine_->setup().rate != rate_before || engine_->time() != t_before) pace.restart(engine_->time());
         }
         const bool running = engine_->setup().running && !engine_->failed();
         const bool twin = engine_->twin_busy();

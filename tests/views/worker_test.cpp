@@ -59,6 +59,21 @@ TEST_CASE("the thread runs, takes wishes, publishes and ends cleanly") {
     REQUIRE(within(20.0, [&] { return desk.snapshot()->t > slow + 2.0; }));
 }
 
+TEST_CASE("time runs at once after a look at the past, at a slow rate as well") {
+    Desk desk(site_named("bench-rig"), true);
+    desk.rate(20.0);
+    REQUIRE(within(20.0, [&] { return desk.snapshot()->t > 3.0; }));
+    desk.rate(0.1);
+    desk.hold();
+    REQUIRE(within(20.0, [&] { return desk.snapshot()->running == Running::hold; }));
+    const double now = desk.snapshot()->now_t;
+    desk.walk_to(now - 2.0);
+    REQUIRE(within(20.0, [&] { return desk.snapshot()->t < now - 1.9; }));
+    desk.run();
+    // From the past to the present and on: not after the 20 s that the 2 s would take at this rate.
+    REQUIRE(within(8.0, [&] { return desk.snapshot()->t > now + 0.01; }));
+}
+
 TEST_CASE("it ends at once in whatever it is doing") {
     for (const char* name : {"bench-rig", "terrace-pwm"}) {
         Desk desk(site_named(name), true);
