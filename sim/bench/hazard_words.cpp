@@ -103,8 +103,8 @@ std::string statement(const Hazard& h) {
                 "again.",
                 volts(h.volts));
         case Danger::live_link:
-            return h.where == "outputs" ? say("Outputs and link are live at {}.", volts(h.volts))
-                                        : say("The link is live at {}.", volts(h.volts));
+            return h.where == "outputs" ? say("Outputs and link are live, up to {}.", volts(h.volts))
+                                        : say("The link is live, up to {}.", volts(h.volts));
         case Danger::not_proved: return tr("Link and outputs count as live until proved dead.");
         case Danger::live_modules: return tr("The modules are live in any light.");
         case Danger::live_pole:

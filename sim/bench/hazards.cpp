@@ -416,9 +416,10 @@ std::vector<Hazard> standing(const Scene& s, bool link_known) {
     } else if (charged(s) && !s.running) {
         add_stored(s, list);
     } else if (s.running || s.link_V > dead_V) {
+        // As before a touch: what stands there now changes while one reads it.
         list.push_back({.kind = Danger::live_link,
                         .where = s.running ? "outputs" : "link",
-                        .volts = s.link_V,
+                        .volts = std::max(highest_V(w), s.link_V),
                         .first = dead_order});
     } else if (lit(w)) {
         list.push_back({.kind = Danger::live_modules, .where = "array", .first = {First::covered}});

@@ -46,7 +46,7 @@ enum class Danger {
     circulating,            // A between strings with the isolator open
     back_spin,              // V made by water running back
     live_cable,             // V on a motor cable at the mains
-    live_link,              // V on the link of a drive that is fed; where "outputs": it switches
+    live_link,              // V that can be present on the link of a drive that is fed; where "outputs": it switches
     not_proved,             // a link whose voltage nobody has measured
     live_modules,           // in any light
     live_pole,              // V that can be present at the points

@@ -238,7 +238,14 @@ TEST_CASE("the line that is always in sight: what is dangerous now, every step i
         bench::Bench b = at(name.c_str());
         b.advance(6.0);
         const auto running = lines(now(b));
-        CHECK(in_all(running, "Outputs and link are live at "));
+        CHECK(in_all(running, "Outputs and link are live, up to "));
+        // The same figure as before a touch, and no other a moment later.
+        const auto touch = bench::needs(now(b), {"drive.u", "drive.v", ""}, meter::Mode::acv);
+        const auto live = std::ranges::find_if(touch, [](const auto& h) { return h.kind == Danger::live_pole; });
+        REQUIRE(live != touch.end());
+        CHECK(bench::standing(now(b)).front().volts == live->volts);
+        b.advance(0.37);
+        CHECK(lines(now(b)) == running);
         for (const char* step : {"Stop, isolate", "Cover the array.", "Wait the ", "rove "})
             CHECK(in_all(running, step));
         // Nobody who has no meter is told a voltage.
