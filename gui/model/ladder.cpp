@@ -55,6 +55,10 @@ std::vector<Rung> ladder(const site::Site& site, const Moment& m, const bench::P
         r.point = point;
         r.reachable = info->reachable;
         r.essential = essential;
+        const auto part = site::part_of(point);
+        r.metal = part == site::Part::metal;
+        r.unearthed = site.works.supply.kind == site::Supply::Kind::array &&
+                      (site::on_array_side(part) || site::on_link_side(part) || site::on_output(part));
         r.red = point == probes.red, r.black = point == probes.black;
         const auto v = m.volts(point);
         r.known = v.has_value();
@@ -81,6 +85,11 @@ std::optional<double> gap(const std::vector<Rung>& rungs) {
 std::string ladder_words(const std::vector<Rung>& rungs, double link_V) {
     const Rung *red = with(rungs, &Rung::red), *black = with(rungs, &Rung::black);
     if (!red || !black) return text::tr("Hang both leads on rungs: the gap between them is what the meter gets.");
+    if ((red->metal && black->unearthed) || (black->metal && red->unearthed))
+        return text::say(
+            "{} has no tie to earth unless a fault makes one. The meter's own resistance pulls it there: without the "
+            "meter it stands elsewhere.",
+            red->metal ? black->point : red->point);
     const auto between = gap(rungs);
     if (!between) {
         const Rung& loose = red->apart || !red->known ? *red : *black;
@@ -96,17 +105,19 @@ std::string ladder_words(const std::vector<Rung>& rungs, double link_V) {
             "not.",
             volts(*between));
     const double same = std::max(0.5, 0.01 * link_V);
+    // Where one of two floats it is told below that its height is none of the drive's; where both do, they are live.
+    if (std::abs(*between) < same && red->floats == black->floats &&
+        std::max(red->volts, black->volts) > 0.1 * link_V && link_V > 5.0)
+        return text::say(
+            "Both leads hang at one height: only {} between them now. Both stand {} above link−: "
+            "live.",
+            volts(*between), volts(red->volts));
     const Rung* floating = red->floats ? red : black->floats ? black : nullptr;
     if (floating && link_V > 5.0)
         return text::say(
             "{} floats: no switch holds it. The motor's windings put it at {} % of the link. A reading there says "
             "nothing about the drive.",
             floating->point, std::lround(100.0 * floating->volts / link_V));
-    if (std::abs(*between) < same && std::max(red->volts, black->volts) > 0.1 * link_V && link_V > 5.0)
-        return text::say(
-            "Both leads hang at one height: only {} between them now. Both stand {} above link−: "
-            "live.",
-            volts(*between), volts(red->volts));
     if (red->point == "motor.n" || black->point == "motor.n")
         return text::tr(
             "The star point steps as well, to a third and two thirds of the link. From a line to it the gap is a "

@@ -18,6 +18,8 @@ struct Rung {
     bool apart = false;      // floats with an array that nothing ties to the link: only gaps within it have a meaning
     bool reachable = true;   // by a hand in the field
     bool essential = false;  // stays where there is room for few
+    bool metal = false;      // frame, casing, pipe, earth
+    bool unearthed = false;  // of a circuit that has no tie to earth by itself
     bool red = false, black = false;
 };
 // From the highest to the lowest: link, outputs, motor, star point, and what the leads are on.

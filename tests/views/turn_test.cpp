@@ -136,6 +136,30 @@ TEST_CASE("a lost phase: its switch closes and carries nothing; pulled wires; a 
     CHECK(ladder_words(rungs, 0.0).find("iso.in+ floats") == 0);
 }
 
+TEST_CASE("a drive that stands is live as long as its link is charged; an array has no height above earth") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.work(6.0);
+    desk.act("open", "isolator");
+    desk.work(1.0);
+    auto s = desk.snapshot();
+    const double link = s->now.nodes.link;
+    REQUIRE(link > 100.0);
+    for (const Leg leg : moment_at(*s->turn, s->t).legs) REQUIRE(leg == Leg::blocked);
+    const std::string words =
+        ladder_words(ladder(*s->site, moment_at(*s->turn, s->t), {"drive.v", "drive.w", ""}), link);
+    CHECK(words.find("live") != std::string::npos);
+    CHECK(words.find("nothing about the drive") == std::string::npos);
+    for (const char* act : {"open", "close"}) {
+        desk.act(act, "isolator");
+        desk.place({"array+", "earth", ""});
+        desk.work(0.5);
+        s = desk.snapshot();
+        const std::string of_earth =
+            ladder_words(ladder(*s->site, moment_at(*s->turn, s->t), s->probes), s->now.nodes.link);
+        CHECK(of_earth.find("array+ has no tie to earth unless a fault makes one.") == 0);
+    }
+}
+
 TEST_CASE("a switch that never conducts never closes; one that is shorted never opens; diodes carry in between") {
     Desk desk(site_named("hill-orchard"), false);
     desk.work(6.0);
