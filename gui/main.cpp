@@ -67,7 +67,7 @@ shell::DeskLink link_to(view::Desk& desk) {
         if (input.take(Key::Period)) desk.step();
     };
     link.state = [&desk] { return view::desk_state(desk); };
-    link.refusal = [&desk] { return desk.last_error(); };
+    link.refusal = [&desk] { return desk.new_error(); };
     link.act = [&desk](const std::vector<std::string>& words) { view::play(desk, words); };
     return link;
 }

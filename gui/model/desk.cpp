@@ -259,7 +259,12 @@ const bench::Edits& Desk::edits() const {
 
 std::string Desk::last_error() const {
     impl_->hear();
-    return impl_->error;
+    return impl_->error.why;
+}
+
+std::string Desk::new_error() {
+    impl_->hear();
+    return std::exchange(impl_->error.fresh, false) ? impl_->error.why : std::string();
 }
 
 // ---- time

@@ -72,6 +72,7 @@ class Desk {
     std::vector<Done> done() const;
     void walk_edits(std::size_t depth);  // undo or redo until so many stand (Done::depth)
     const bench::Edits& edits() const;   // as wanted now, may be ahead of the snapshot
+    std::string new_error();             // the same, to be told once: empty until another act is refused
     std::string last_error() const;      // one line from a refused act; cleared by the next good one
 
     // -- instruments

@@ -28,6 +28,19 @@ struct Standing {
     std::time_t clock = 0;
 };
 
+// Why an act was not done, until the next good one.
+struct Refusal {
+    std::string why;
+    bool fresh = false;  // nobody has been told
+    Refusal& operator=(std::string words) {
+        why = std::move(words);
+        fresh = !why.empty();
+        return *this;
+    }
+    void clear() { *this = std::string(); }
+    bool empty() const { return why.empty(); }
+};
+
 struct Desk::Impl {
     Scenario scenario;
     ScopeSettings& scope;  // the desk's
@@ -36,7 +49,7 @@ struct Desk::Impl {
     std::optional<Standing> carried;  // what stood when a hand took the lead it carries
     std::optional<Standing> clock;    // what stood when a hand took the clock of the day
     std::vector<meter::Spec> at_hand;
-    std::string error;
+    Refusal error;
     std::unique_ptr<Worker> worker;
     std::shared_ptr<const Snapshot> instead;
     mutable std::shared_ptr<const Snapshot> all, without_faults;  // the latter made of the former

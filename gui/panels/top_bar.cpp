@@ -233,15 +233,15 @@ class Cautions : public Panel {
         c.fill(view::Box{x.box.x, x.box.y, 4, x.box.h}, p.accent);
         const double base = x.box.y + x.box.h / 2 + 4.5;
         double at = x.box.x + 20;
-        if (!s->failure.empty() || !x.desk->last_error().empty()) {
-            const std::string words = s->failure.empty() ? x.desk->last_error() : s->failure;
+        if (!s->failure.empty()) {
             paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
-            c.text({at + 26, base}, c.fitted(words, x.box.w - 60, {.colour = p.accent}),
+            c.text({at + 26, base}, c.fitted(s->failure, x.box.w - 60, {.colour = p.accent}),
                    {.colour = p.accent, .face = Face::strong});
             return;
         }
         paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
         at += 26;
+        x.target("before you touch", x.box);
         at += c.text({at, base}, text::tr("Before you touch:"), {.colour = p.accent, .face = Face::strong}) + 6;
         // The longest words that fit; whole sentences, never cut.
         const paint::TextLook ink{.colour = p.ink};

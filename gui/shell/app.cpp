@@ -103,7 +103,6 @@ class App {
     FocusRing ring_;
     Requests ask_;
     Stage stage_;
-    std::string refusal_;
     ScriptPlayer script_;
     paint::Ledger ledger_;  // written while a script checks
     Arrangement arrangement_;
@@ -295,9 +294,7 @@ void App::frame(double dt, bool unseen) {
     platform_.begin_frame(dt);
     ring_.begin_frame(input_);
     if (link_.refusal) {
-        const std::string refusal = link_.refusal();
-        if (!refusal.empty() && refusal != refusal_) ask_.notice = refusal;
-        refusal_ = refusal;
+        if (std::string refusal = link_.refusal(); !refusal.empty()) ask_.notice = std::move(refusal);
     }
     stage_.draw(arrangement_);
     if (link_.blank && link_.blank())
@@ -346,7 +343,10 @@ void App::check() {
     if (asked.clashes) {
         int lines = 0, said = 0;  // said: words in the common sense, as a reader counts them
         for (const auto& e : ledger_.entries()) {
-            if (e.kind != paint::Ledger::Kind::words || e.seen.empty()) continue;
+            if (e.seen.empty()) continue;
+            if (e.kind == paint::Ledger::Kind::mark) line["marks"].push_back(e.words);
+            if (e.kind != paint::Ledger::Kind::words) continue;
+            line["texts"].push_back(e.words);
             ++lines;
             std::istringstream words(e.words);
             for (std::string word; words >> word;) ++said;

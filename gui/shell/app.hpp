@@ -19,7 +19,7 @@ struct DeskLink {
     std::function<void(Input&)> keys;      // keys of the whole window that are the bench's (undo, run ...)
     std::function<void()> keep;            // what was done up to now; asked for as work goes on, and at the end
     std::string notice;                    // a line for the user, first of all
-    std::function<std::string()> refusal;  // why the last act was not done; empty when it was
+    std::function<std::string()> refusal;  // why an act was not done, once each; else empty
     /// An act of a script that the window does not know; throws view::ScriptError when it cannot be done.
     std::function<void(const std::vector<std::string>& words)> act;
     std::function<std::string()> state;  // all that stands on the desk, as JSON

@@ -1,0 +1,40 @@
+// What the window says, and where: what must stand in sight does, and each figure says whose it is.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+
+#include "catch_shim.hpp"
+#include "window.hpp"
+
+using nlohmann::json;
+using sunshaft::test::lines_in;
+using sunshaft::test::Scripted;
+
+namespace {
+
+// How often these words stand in a picture, or a mark of that name.
+long count(const json& look, const std::string& words, const char* what = "texts") {
+    const json list = look.value(what, json::array());
+    return std::count(list.begin(), list.end(), words);
+}
+bool begins(const json& look, const std::string& words) {
+    const json list = look.value("texts", json::array());
+    return std::any_of(list.begin(), list.end(), [&](const json& t) { return t.get<std::string>().find(words) == 0; });
+}
+
+}  // namespace
+
+TEST_CASE("what is refused is told at the foot; the caution stands, with one voltage, whatever is refused") {
+    Scripted bench{.first = "wait 5\nframes 3\n"};
+    (void)bench.lines("probe red -\nprobe black -\nwait 0.5\n" + bench.look("before") + "key n\nframes 3\n" +
+                      bench.look("told"));
+    const auto looks = lines_in(bench.looks);
+    REQUIRE(looks.size() == 2);
+    for (const json& look : looks) {
+        CHECK(count(look, "Before you touch:") == 1);
+        CHECK(begins(look, "Outputs and link are live, up to 419 V."));
+    }
+    CHECK(count(looks[0], "No display shows anything to note.") == 0);
+    CHECK(count(looks[1], "No display shows anything to note.") == 1);
+}
