@@ -262,13 +262,13 @@ class Cutaway : public Panel {
                  d->reachable ? d->where : say("{} (out of reach in the field: for teaching only)", d->where));
         if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_)
             name(r->at, say("clamp on {}", r->name), view::amps_around(s, r->name), r->where);
-        const auto& probes = x.desk->probes();
-        for (const auto& [placed, align] : {std::pair{probes.red, Align::right}, {probes.black, Align::left}})
-            // the drive has its own words
-            if (const auto* d = placed.empty() ? nullptr : drawing_.dot(placed);
-                d && d != near && !drawing_.drive.contains(d->at))
-                c.text({d->at.x + (align == Align::right ? -4 : 4), d->at.y - 10}, d->name,
-                       {.colour = p.ink, .size = 12, .align = align, .halo = p.ground});
+        const view::Dot *red = drawing_.dot(x.desk->probes().red), *black = drawing_.dot(x.desk->probes().black);
+        const bool crossed = red && black && red->at.x > black->at.x;  // each name leans away from the other
+        for (const auto& [d, leans_left] : {std::pair{red, !crossed}, {black, crossed}})
+            if (d && d != near && !drawing_.drive.contains(d->at))  // the drive has its own words
+                c.text(
+                    {d->at.x + (leans_left ? -4 : 4), d->at.y - 10}, d->name,
+                    {.colour = p.ink, .size = 12, .align = leans_left ? Align::right : Align::left, .halo = p.ground});
     }
 
     // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the

@@ -358,7 +358,8 @@ class Inside : public Panel {
             {text::tr("rectified mean"), text::tr("The mean of the wave turned to one side"), r.truth.rectified_mean,
              unit},
             {text::tr("crest factor"), text::tr("Peak over rms"), r.truth.crest_factor, ""},
-            {text::tr("frequency"), text::tr("Of the fundamental"), r.truth.fundamental_Hz, "Hz"}};
+            {text::tr("frequency"), text::tr("Of the fundamental"), alternates ? r.truth.fundamental_Hz : std::nullopt,
+             "Hz"}};
         // As many as have room for their names and figures, in the order of what matters; smaller figures before fewer.
         const auto figure = [&](const Item& item) {
             return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4)

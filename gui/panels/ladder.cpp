@@ -201,18 +201,15 @@ class Ladder : public Panel {
         c.outline(sheet.inset(0.5), {.colour = p.meter_edge, .width = 1.2}, 5.0);
         const view::MeterFace& face = s.meters[0];
         const paint::SegmentLook look{.lit = p.meter_figure, .ghost = p.meter_ghost, .size = 36, .places = 4};
-        const double figures = paint::segments_width(c, look);
+        const double sign = 14.0, figures = sign + paint::segments_width(c, look);
         const Box display{sheet.x + 8.0, sheet.y + 6.0, figures + 44.0, body.h - 12.0};
         c.fill(display, p.meter_display);
-        std::string number, unit;
-        if (face.reading) {
-            const std::string& shown = face.reading->shown;
-            const auto space = shown.find_first_of("  ");
-            number = shown.substr(0, space);
-            unit = space == std::string::npos ? "" : shown.substr(shown.find_last_of("  ") + 1);
-        }
-        paint::segments(c, {display.x + 6.0 + figures, display.bottom() - 5.0}, number, look);
-        c.text({display.right() - 6.0, display.bottom() - 6.0}, unit,
+        const Shown shown = face.reading ? taken_apart(*face.reading) : Shown{};
+        const double base = display.bottom() - 5.0;
+        const double wide = paint::segments(c, {display.x + 6.0 + figures, base}, shown.figures, look);
+        if (const Box minus{display.x + 6.0 + figures - wide - 11.0, base - 19.5, 9.0, 3.0}; shown.minus)
+            c.fill(minus, p.meter_figure), c.mark(minus, "minus");
+        c.text({display.right() - 6.0, display.bottom() - 6.0}, shown.unit,
                {.colour = p.meter_soft, .size = 13, .align = Align::right});
         const double from = display.right() + 10.0, room = jack(body, right, false).x - 16.0 - from;
         const paint::TextLook quiet{.colour = p.ink_soft, .size = 12};

@@ -38,3 +38,19 @@ TEST_CASE("what is refused is told at the foot; the caution stands, with one vol
     CHECK(count(looks[0], "No display shows anything to note.") == 0);
     CHECK(count(looks[1], "No display shows anything to note.") == 1);
 }
+
+TEST_CASE("names of the leads' points lean away from each other, and the ladder's display keeps its minus") {
+    Scripted bench{.first = "probe red -\nprobe black -\nmode dcv\nwait 5\ntab Ladder\nfold open\nframes 3\n"};
+    std::string script;
+    for (const auto& [red, black] : {std::pair{"s1.m3+", "s1.m3-"}, {"s1.m3-", "s1.m3+"}, {"s1.m4-", "s1.m3-"}})
+        script += fmt::format("probe red {}\nprobe black {}\nwait 2\nframes 3\n", red, black) +
+                  bench.look(fmt::format("{} {}", red, black));
+    (void)bench.lines(script);
+    CHECK(bench.clashes().empty());
+    const auto looks = lines_in(bench.looks);
+    REQUIRE(looks.size() == 3);
+    for (const json& look : looks) CHECK(count(look, "none") == 2);  // what does not alternate has no frequency
+    CHECK(count(looks[0], "minus", "marks") == 0);
+    CHECK(count(looks[1], "minus", "marks") == 1);
+    CHECK(count(looks[2], "minus", "marks") == 1);
+}
