@@ -62,6 +62,17 @@ class SpaceVector : public Panel {
     }
 
   private:
+    static void line(Canvas& c, const Box& square, double half, const std::vector<motor::Vec2>& way,
+                     const paint::Stroke& stroke) {
+        std::vector<view::Point> line;
+        line.reserve(way.size());
+        for (const motor::Vec2& v : way) {
+            const view::Point at{square.x + (v[0] / half + 1) / 2 * square.w,
+                                 square.y + (1 - v[1] / half) / 2 * square.h};
+            if (line.empty() || std::hypot(at.x - line.back().x, at.y - line.back().y) > 0.3) line.push_back(at);
+        }
+        if (line.size() > 1) c.polyline(line, stroke);
+    }
     static void path(PanelContext& x, const view::Snapshot& s, const Box& box, const char* words,
                      const std::vector<motor::Vec2>& points, const std::vector<motor::Vec2>& healthy, const char* unit,
                      const view::SignalLook& look, const view::Palette& p) {
@@ -93,7 +104,8 @@ class SpaceVector : public Panel {
             };
             row(square.y + 14, text::tr("farthest"), farthest);
             row(square.y + 54, text::tr("nearest"), farthest > 0.0 && least > 1e-4 * farthest ? least : 0.0);
-            if (!healthy.empty() && side > 150)
+            wipe_table(x, s, {square.right() + 10, square.y + 138}, Align::left);
+            if (!healthy.empty() && side > 150 && !wiped(x, s, square))
                 c.text({square.right() + 10, square.y + 138}, text::tr("grey: healthy"),
                        {.colour = p.ink_soft, .size = 12});
             if (ticks.step > 0.0 && side > 90) row(square.y + 94, text::tr("a square is"), ticks.step);
@@ -102,22 +114,18 @@ class SpaceVector : public Panel {
         Canvas c = child.canvas();
         const double half = 1.08 * most;
         const auto draw = [&](const std::vector<motor::Vec2>& way, const paint::Stroke& stroke) {
-            std::vector<view::Point> line;
-            line.reserve(way.size());
-            for (const motor::Vec2& v : way) {
-                const view::Point at{square.x + (v[0] / half + 1) / 2 * side, square.y + (1 - v[1] / half) / 2 * side};
-                if (line.empty() || std::hypot(at.x - line.back().x, at.y - line.back().y) > 0.3) line.push_back(at);
-            }
-            if (line.size() > 1) c.polyline(line, stroke);
+            line(c, square, half, way, stroke);
         };
         if (const auto halves = wiped(x, s, square)) {
             {
                 const auto clip = c.clip(halves->healthy);
                 draw(healthy, {.colour = look.colour, .width = 1.5});
             }
-            const auto clip = c.clip(halves->site);
-            draw(points, {.colour = look.colour, .width = 1.5});
-            return wipe_line(x, square);
+            {
+                const auto clip = c.clip(halves->site);
+                draw(points, {.colour = look.colour, .width = 1.5});
+            }
+            return wipe_names(x, s, square, square.y + 15);
         }
         draw(healthy, {.colour = p.ghost, .width = 1.2});
         draw(points, {.colour = look.colour, .width = 1.5});

@@ -56,7 +56,8 @@ class SpectrumPanel : public Panel {
             bars(c, {rest.x, rest.y + each * static_cast<double>(u), rest.w, each}, own, twin, units[u],
                  u + 1 == units.size(), p);
         if (halves) wipe_line(x, {plots.x, rest.y + 4, plots.w, plots.bottom() - rest.y - 4});
-        if (side.w > 0) figures(c, side.inset(14, 0), *s, p);
+        if (side.w > 0)
+            figures(c, side.inset(14, 0), *s, p), wipe_table(x, *s, {side.x + 14, side.y + 12}, Align::left);
     }
 
     std::string csv(const view::Desk& desk) const override {
@@ -339,6 +340,7 @@ class Phasors : public Panel {
         star(x, *s, rest.cut_left(each), text::tr("Line currents"), s->amp_phasor, s->healthy_amp_phasor, "A", p);
         rest.cut_left(16);
         sequences(c, rest, *s, p);
+        wipe_table(x, *s, {rest.right(), rest.y + 10}, Align::right);
     }
 
     std::string csv(const view::Desk& desk) const override {
@@ -432,7 +434,7 @@ class Phasors : public Panel {
                 const auto clip = c.clip(halves->site);
                 draw(phasor, turn);
             }
-            wipe_line(x, round);
+            wipe_names(x, s, round, centre.y + radius + 14);
         } else {
             for (const auto& v : healthy)
                 if (std::abs(v) > 0.02 * most)
@@ -453,9 +455,10 @@ class Phasors : public Panel {
                            {.colour = p.ink, .size = 12, .face = Face::mono, .align = Align::right});
             }
         }
+        const view::Point below{centre.x + radius + 26, box.y + 46 + 18 * 3 + 4};
+        if (figures) wipe_table(x, s, below, Align::left);
         if (figures && !x.window.wipe && std::ranges::any_of(healthy, [](const auto& v) { return std::abs(v) > 0.0; }))
-            c.text({centre.x + radius + 26, box.y + 46 + 18 * 3 + 4}, text::tr("grey: healthy"),
-                   {.colour = p.ink_soft, .size = 12});
+            c.text(below, text::tr("grey: healthy"), {.colour = p.ink_soft, .size = 12});
     }
     static void sequences(Canvas& c, Box box, const view::Snapshot& s, const view::Palette& p) {
         paint::title(c, {box.x, box.y + 10}, box.w > 220 ? text::tr("Symmetrical components") : text::tr("Components"),

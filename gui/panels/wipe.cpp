@@ -101,6 +101,26 @@ void wipe_line(const PanelContext& x, const Box& plot) {
     x.canvas().rule({*x.window.wipe, plot.y}, {*x.window.wipe, plot.bottom()}, x.palette().accent, 2.0);
 }
 
+void wipe_names(const PanelContext& x, const view::Snapshot& s, const Box& plot, double base) {
+    wipe_line(x, plot);
+    const auto halves = wiped(x, s, plot);
+    if (!halves) return;
+    const view::Palette& p = x.palette();
+    Canvas c = x.canvas();
+    paint::TextLook look{.colour = p.ink, .size = 12, .face = Face::strong, .align = Align::centre, .halo = p.ground};
+    if (const char* words = text::tr("healthy twin"); c.width(words, look) + 8.0 < halves->healthy.w)
+        c.text({halves->healthy.centre().x, base}, words, look);
+    look.colour = p.accent;
+    if (const char* words = text::tr("this site"); c.width(words, look) + 8.0 < halves->site.w)
+        c.text({halves->site.centre().x, base}, words, look);
+}
+
+void wipe_table(const PanelContext& x, const view::Snapshot& s, Point at, Align align) {
+    if (!x.window.wipe || !known(s)) return;
+    x.canvas().text(at, text::tr("this site"),
+                    {.colour = x.palette().accent, .size = 12, .face = Face::strong, .align = align});
+}
+
 void wipe_rule(PanelContext& x, const view::Snapshot& s, const Box& box, bool with_pairs) {
     if (!wiped(x, s, box)) return;
     const view::Palette& p = x.palette();

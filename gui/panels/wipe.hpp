@@ -27,5 +27,9 @@ bool wipe_hands(shell::PanelContext& x, const view::Snapshot& s, const view::Box
 void wipe_rule(shell::PanelContext& x, const view::Snapshot& s, const view::Box& box, bool with_pairs);
 /// The rule alone, over a plot that is cut by it.
 void wipe_line(const shell::PanelContext& x, const view::Box& plot);
+/// And on either side of it whose half that is, in a line with this foot.
+void wipe_names(const shell::PanelContext& x, const view::Snapshot& s, const view::Box& plot, double base);
+/// And over a table that the rule does not part: it is this site's.
+void wipe_table(const shell::PanelContext& x, const view::Snapshot& s, view::Point at, shell::Align align);
 
 }  // namespace sunshaft::panels

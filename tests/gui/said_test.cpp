@@ -54,3 +54,28 @@ TEST_CASE("names of the leads' points lean away from each other, and the ladder'
     CHECK(count(looks[1], "minus", "marks") == 1);
     CHECK(count(looks[2], "minus", "marks") == 1);
 }
+
+TEST_CASE("while the wipe is on, each picture says whose it is, and so does each table beside it") {
+    Scripted bench{.first =
+                       "probe red drive.u\nprobe black drive.v\nwait 5\nplant lost-phase splice.v 1\nwait 8\n"
+                       "hold\nwait 0\nfold open\nkey f10\nframes 3\n"};
+    std::string script;
+    for (const char* tab : {"Phasors", "Spectrum", "Space vector"})
+        script += fmt::format("tab \"{}\"\nframes 4\n", tab) + bench.look(tab);
+    script += "key esc\ntab \"Space vector\"\nframes 3\n" + bench.look("off");
+    (void)bench.lines(script);
+    const auto looks = lines_in(bench.looks);
+    REQUIRE(looks.size() == 4);
+    CHECK(count(looks[0], "healthy twin") == 2);  // and over one of the circles
+    CHECK(count(looks[2], "healthy twin") == 2);  // over one of the squares
+    for (const json& look : looks) {
+        for (const json& clash : look["clashes"]) {
+            INFO(clash.dump());
+            CHECK(clash["at"][1] < 660);  // the pairs' sheet lies on the cutaway, but nothing on anything in the strip
+        }
+        INFO(look["label"].get<std::string>());
+        const bool off = look["label"] == "off";
+        CHECK(count(look, "grey: healthy") == (off ? 2 : 0));
+        CHECK((count(look, "this site") > 1) == !off);  // once on the cutaway's own rule
+    }
+}
