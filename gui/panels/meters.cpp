@@ -316,7 +316,11 @@ class Meters : public Panel {
         }
         const std::string words =
             probes.around.empty() ? text::tr("Clamp open") : text::say("Clamp on {}", probes.around);
-        const double slate_w = 104, word_room = right - row.x - slate_w - 8;
+        const std::string healthy =
+            s.clamp_expected && !s.inrush_armed ? with_symbols(view::band_text(*s.clamp_expected)) : "";
+        const paint::TextLook beside{.colour = p.ink_soft, .size = 12, .sit = Sit::middle};
+        const double band_w = healthy.empty() ? 0.0 : c.width(healthy, beside) + 16;
+        const double slate_w = 104, word_room = right - row.x - slate_w - 8 - band_w;
         const paint::TextLook look{.colour = p.ink, .sit = Sit::middle};
         const std::string brief = probes.around.empty() ? text::tr("Clamp") : text::say("On {}", probes.around),
                           least = probes.around;
@@ -344,14 +348,18 @@ class Meters : public Panel {
                    {.colour = p.meter_figure, .align = Align::right, .sit = Sit::middle});
         }
         const char* kind = s.clamp_mode == Mode::dca ? text::tr("DC") : text::tr("AC");
-        if (right - slate.right() > 34)
-            c.text({slate.right() + 8, middle}, kind, {.colour = p.ink_soft, .size = 12, .sit = Sit::middle});
+        std::vector<std::string> there{kind};
+        if (!healthy.empty()) there = {text::say("healthy {}", healthy), healthy, kind};
+        const auto one = std::ranges::find_if(
+            there, [&](const auto& t) { return c.width(t, beside) + 16 <= right - slate.right(); });
+        if (one != there.end()) c.text({slate.right() + 8, middle}, *one, beside);
         std::string more =
             fmt::format("{}, {}.", s.clamp_name.empty() ? text::tr("Clamp") : text::tr(s.clamp_name.c_str()),
                         mode_words(s.clamp_mode));
         if (s.clamp)
             if (const std::string band = band_words(*s.clamp, false); !band.empty())
                 more += " " + text::say("The figure {}.", band + " " + with_symbols(s.clamp->unit));
+        if (!healthy.empty()) more += " " + text::say("A healthy site would show {}.", healthy);
         if (probes.around.empty()) more += std::string(" ") + text::tr("Drag its jaw onto a conductor.");
         hint(x, Box{row.x, row.y, slate.right() - row.x, row.h}, more);
     }

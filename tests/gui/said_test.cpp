@@ -79,3 +79,16 @@ TEST_CASE("while the wipe is on, each picture says whose it is, and so does each
         CHECK((count(look, "this site") > 1) == !off);  // once on the cutaway's own rule
     }
 }
+
+TEST_CASE("the clamp's healthy band stands beside its figure, as the voltmeters' does") {
+    Scripted bench{.first = "probe red -\nprobe black -\nprobe around u\nwait 5\nkey e\nwait 2\nframes 3\n"};
+    (void)bench.lines(bench.look("healthy"));
+    const auto looks = lines_in(bench.looks);
+    REQUIRE(looks.size() == 1);
+    const json texts = looks[0].value("texts", json::array());
+    CHECK(std::any_of(texts.begin(), texts.end(), [](const json& t) {
+        const auto words = t.get<std::string>();
+        return words.find(" to ") != std::string::npos && words.size() > 2 && words.rfind(" A") == words.size() - 2;
+    }));
+    CHECK(bench.clashes().empty());
+}
