@@ -54,6 +54,7 @@ void Desk::hang_leads() {
         return std::ranges::any_of(points, [&](const auto& p) { return p.name == name; });
     };
     if (there("drive.u") && there("drive.v")) place({"drive.u", "drive.v", ""});
+    leave_touch();
     impl_->undo.clear();  // nobody did that
 }
 void Desk::set_going() { impl_->worker->run_ahead(going_s, 1.0); }
@@ -93,35 +94,6 @@ std::string Desk::why_not(const std::string& name, bool clamp) const {
     if (!p->reachable && !teaching_points)
         return text::say("Nobody can reach {} in the field. For teaching, allow it under Weather and controls.", name);
     return {};
-}
-
-void Desk::place(const bench::Probes& probes) {
-    impl_->hear();
-    if (refuses_locked()) return;
-    const bool carried = impl_->carried.has_value();
-    impl_->put_back();
-    impl_->error.clear();
-    for (const std::string* name : {&probes.red, &probes.black, &probes.around})
-        if (impl_->error.empty()) impl_->error = why_not(*name, name == &probes.around);
-    if (impl_->error.empty() && probes != impl_->setup.probes) {
-        impl_->remember();
-        impl_->lay(probes);
-    } else if (!carried) {
-        return;
-    }
-    impl_->send();
-}
-
-void Desk::carry(bench::Probes probes) {
-    if (refuses_locked()) return;
-    for (std::string* name : {&probes.red, &probes.black, &probes.around})
-        if (!why_not(*name, name == &probes.around).empty()) name->clear();
-    if (probes == impl_->setup.probes) return;
-    const Standing from = impl_->carried ? *impl_->carried : impl_->standing();
-    impl_->put_back();
-    impl_->lay(probes);
-    impl_->carried = from;
-    impl_->send();
 }
 
 bool Desk::refuses_sealed() {
@@ -208,16 +180,8 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     impl_->put(e);
 }
 
-void Desk::undo() {
-    if (refuses_locked()) return;
-    impl_->turn_back(impl_->undo, impl_->redo, marks_hidden || sealed());
-    keep_call();
-}
-void Desk::redo() {
-    if (refuses_locked()) return;
-    impl_->turn_back(impl_->redo, impl_->undo, marks_hidden || sealed());
-    keep_call();
-}
+void Desk::undo() { walk_edits_by(impl_->undo, impl_->redo); }
+void Desk::redo() { walk_edits_by(impl_->redo, impl_->undo); }
 bool Desk::can_undo() const { return !impl_->undo.empty(); }
 bool Desk::can_redo() const { return !impl_->redo.empty(); }
 
@@ -248,8 +212,8 @@ std::vector<Done> Desk::done() const {
 }
 
 void Desk::walk_edits(std::size_t depth) {
-    while (impl_->undo.size() > depth) undo();
-    while (impl_->undo.size() < depth && can_redo()) redo();
+    while (impl_->undo.size() > depth && !asked_touch()) undo();
+    while (impl_->undo.size() < depth && can_redo() && !asked_touch()) redo();
 }
 
 const bench::Edits& Desk::edits() const {
@@ -346,10 +310,8 @@ void Desk::look_again(const Note& note) {
     bench::Probes probes = impl_->setup.probes;
     if (note.probes.around.empty()) probes.red = note.probes.red, probes.black = note.probes.black;
     else probes.around = note.probes.around;
-    place(probes);
-    if (!impl_->error.empty() || meter::takes_clamp(note.mode)) return;
-    if (std::ranges::find(impl_->setup.meters, note.meter) == impl_->setup.meters.end()) choose_meter(0, note.meter);
-    choose_mode(note.mode);
+    if (meter::takes_clamp(note.mode)) place(probes);
+    else measure(probes, note.mode, note.meter);
 }
 
 std::string Desk::case_text() const {

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <array>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -20,9 +21,18 @@
 #include "model/teaching.hpp"
 #include "model/writing.hpp"
 
+namespace sunshaft::bench {
+struct Hazard;
+struct Scene;
+}  // namespace sunshaft::bench
+
 namespace sunshaft::view {
 
 struct Caution;  // model/site_offers.hpp
+struct Known;    // these four: model/desk_impl.hpp
+struct Question;
+struct Standing;
+struct Touch;
 
 class Worker;  // the physics thread
 
@@ -50,10 +60,19 @@ class Desk {
     void show_day_instead(std::shared_ptr<const DayView> altered);
 
     // -- acts of the user; each is one entry of undo unless noted
-    void place(const bench::Probes& probes);  // the channels that follow the leads go with them
+    // The channels that follow the leads go with them. A touch is judged before it is one (bench/hazards.hpp), and so
+    // are a mode, a meter and an undoing that make one: what must not be done now waits for an answer, below.
+    void place(const bench::Probes& probes);
+    // The same with the mode both meters are to be in; a meter that neither of the two is takes the first one's place.
+    void measure(const bench::Probes& probes, meter::Mode mode, const std::string& meter = {});
+    std::optional<std::pair<bench::Probes, meter::Mode>> asked_touch() const;  // what waits; nothing: nothing does
+    Caution touch_caution() const;                                             // what stands on its card
+    void touch_anyway();   // refused, and done all the same: counted as unsafe, unless it may be done by now
+    void touch_stopped();  // refused in an exam: not done, and it counts, once
+    void leave_touch();
     // A hand carries a lead and has it there for the moment: all reads along, and place() at the end makes one entry of
     // undo of the whole way. On a point nobody can reach it hangs in the air.
-    void carry(bench::Probes probes);
+    void carry(bench::Probes probes);                                                // and where it must not lie
     void plant(const std::string& kind, const std::string& place, double severity);  // replaces the same kind and place
     // The same fault elsewhere, one act.
     void move_fault(const std::string& kind, const std::string& from, const std::string& to);
@@ -212,6 +231,13 @@ class Desk {
     void carry_out(const std::string& kind, const std::string& place);
     // Why a lead cannot lie there; empty: it can.
     std::string why_not(const std::string& point, bool clamp) const;
+    std::string why_not(const bench::Probes& probes) const;
+    void touch(const Touch& to, std::function<void()> lay);
+    void carry_out(const Question& asked);
+    void count(const Touch& touch, bool stopped);
+    // What is refused and cautioned of a touch that was none before.
+    std::vector<bench::Hazard> hazards_of(const bench::Scene& scene, const Touch& to) const;
+    void walk_edits_by(std::vector<Standing>& from, std::vector<Standing>& to);
 
     struct Impl;
     std::unique_ptr<Impl> impl_;
@@ -226,6 +252,8 @@ class Desk {
     std::pair<std::string, std::string> before_lesson_;  // scenario's file, session
     void begin_call();
     bench::Scene written() const;  // of a call-out's site, with nothing wrong
+    Known known() const;           // by which is told what must not be done now
+    void keep(const callout::Deed& deed);
     void take_up(const callout::Attempt& attempt);
     std::string journal_file() const;
     std::shared_ptr<Call> call_;

@@ -167,9 +167,11 @@ bench::Scene Desk::written() const {
     return w.scene();
 }
 
-Caution Desk::caution(const std::string& kind, const std::string& place) const {
+Known Desk::known() const {
     const auto s = truth();
-    if (!sealed() || !kept_ || !kept_->written) return caution_of(*s, kind, place);
+    Known known{s, bench::scene(*s->site, s->now)};
+    known.scene.dipped = s->water_level_m;  // the ruler along the bore shows the level all the time
+    if (!sealed() || !kept_ || !kept_->written) return known;
     constexpr double touchable_V = 50.0;  // as Visit has it
     bool live = std::ranges::any_of(s->meters, [](const MeterFace& face) {
         return face.reading && face.reading->unit == "V" && std::abs(face.reading->value.value_or(0.0)) > touchable_V;
@@ -181,10 +183,13 @@ Caution Desk::caution(const std::string& kind, const std::string& place) const {
         if (n.acts != kept_->acts || meter::unit_of(n.mode) != "V" || !n.gauge.empty()) continue;
         live = live || std::abs(typed.value) > touchable_V;
     }
-    if (!live) return caution_of(scene, kind, place);
-    bench::Scene true_one = bench::scene(*s->site, s->now);
-    true_one.dipped = scene.dipped;
-    return caution_of(true_one, kind, place);
+    if (!live) return {s, scene};
+    known.scene.dipped = scene.dipped;
+    return known;
+}
+
+Caution Desk::caution(const std::string& kind, const std::string& place) const {
+    return caution_of(known().scene, kind, place);
 }
 
 std::vector<std::string> Desk::cautions_of(const std::string& gauge) const {
@@ -235,6 +240,18 @@ void Desk::keep_call() {
                 kept_->struck[n] = notes[n].struck;
             }
         }
+    } catch (const std::exception& e) {
+        kept_->record.reset();  // said once
+        impl_->error = e.what();
+    }
+}
+
+// One deed that keep_call() does not find by itself.
+void Desk::keep(const callout::Deed& deed) {
+    if (!kept_ || !kept_->record || !sealed()) return;
+    kept_->unsafe = impl_->setup.unsafe.size();
+    try {
+        kept_->record->deed(deed);
     } catch (const std::exception& e) {
         kept_->record.reset();  // said once
         impl_->error = e.what();

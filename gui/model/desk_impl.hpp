@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "bench/hazards.hpp"
 #include "model/desk.hpp"
 #include "model/setup.hpp"
 #include "model/worker.hpp"
@@ -28,6 +29,31 @@ struct Standing {
     std::time_t clock = 0;
 };
 
+// Where the leads lie, or are to lie, and on what.
+struct Touch {
+    bench::Probes probes;
+    meter::Mode mode;
+    std::array<std::string, 2> meters;
+    MeterChanges changes;
+    friend bool operator==(const Touch&, const Touch&) = default;
+};
+
+// A touch that waits for an answer, and how it is carried out.
+struct Question {
+    Touch touch;
+    std::function<void()> lay;
+    bool counted = false;
+};
+
+struct Known {
+    std::shared_ptr<const Snapshot> keeps;  // what the scene points into
+    bench::Scene scene;
+};
+
+inline bool lies_right(const bench::Probes& lie, const bench::Probes& wanted) {
+    return wanted.around.empty() ? lie.red == wanted.red && lie.black == wanted.black : lie.around == wanted.around;
+}
+
 // Why an act was not done, until the next good one.
 struct Refusal {
     std::string why;
@@ -48,6 +74,7 @@ struct Desk::Impl {
     std::vector<Standing> undo, redo;
     std::optional<Standing> carried;  // what stood when a hand took the lead it carries
     std::optional<Standing> clock;    // what stood when a hand took the clock of the day
+    std::optional<Question> question;
     std::vector<meter::Spec> at_hand;
     Refusal error;
     std::unique_ptr<Worker> worker;
@@ -92,6 +119,8 @@ struct Desk::Impl {
     Standing standing() const {
         return {setup.edits, setup.meter_changes, setup.probes, setup.channels, scope.trigger};
     }
+
+    Touch lying() const { return {setup.probes, setup.mode, setup.meters, setup.meter_changes}; }
 
     void remember() { remember(standing()); }
     void remember(Standing before) {

@@ -6,19 +6,6 @@
 
 namespace sunshaft::view {
 
-void Desk::choose_meter(int which, const std::string& spec) {
-    if (which < 0 || which > 1) return;
-    try {
-        find_meter(spec);
-    } catch (const std::exception& e) {
-        impl_->error = e.what();
-        return;
-    }
-    impl_->error.clear();
-    impl_->setup.meters[static_cast<std::size_t>(which)] = spec;
-    impl_->send();
-}
-
 void Desk::change_meter(const std::string& spec, const std::string& key, const std::string& value) {
     MeterChanges changes = impl_->setup.meter_changes;
     auto& own = changes[spec];
@@ -61,11 +48,6 @@ std::string Desk::save_meter(const std::string& spec) {
 const std::vector<meter::Spec>& Desk::meters_at_hand() const {
     if (impl_->at_hand.empty()) impl_->at_hand = view::meters_at_hand();
     return impl_->at_hand;
-}
-
-void Desk::choose_mode(meter::Mode mode) {
-    impl_->setup.mode = mode;
-    impl_->send();
 }
 
 void Desk::keep_extremes(bool on) {

@@ -9,13 +9,6 @@
 #include "teach/progress.hpp"
 
 namespace sunshaft::view {
-namespace {
-
-bool lies_right(const bench::Probes& lie, const bench::Probes& wanted) {
-    return wanted.around.empty() ? lie.red == wanted.red && lie.black == wanted.black : lie.around == wanted.around;
-}
-
-}  // namespace
 
 std::shared_ptr<const Teaching::State> Desk::lesson() const { return lesson_ ? lesson_->now() : nullptr; }
 
@@ -74,9 +67,11 @@ void Desk::stand(const teach::Turn& turn) {
 
 void Desk::set_up_for(const teach::Look& look) {
     if (look.meter.empty()) return;
-    choose_meter(0, look.meter);
-    if (meters()[1] == look.meter) choose_meter(1, look.meter == "average" ? "true-rms" : "average");  // to compare
-    choose_mode(look.what.mode);
+    auto& meters = impl_->setup.meters;
+    meters[0] = look.meter;
+    if (meters[1] == look.meter) meters[1] = look.meter == "average" ? "true-rms" : "average";  // to compare
+    impl_->setup.mode = look.what.mode;
+    impl_->send();
 }
 
 void Desk::meet_lesson() {

@@ -5,6 +5,7 @@
 #include "bench/hands.hpp"
 #include "bench/hazards.hpp"
 #include "model/engine.hpp"
+#include "model/seen.hpp"
 #include "model/signals.hpp"
 #include "model/twin.hpp"
 #include "plant/surges.hpp"
@@ -54,7 +55,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.told = told_;
     s.events = events_;
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
-    s.cautions = bench::words(bench::needs(bench::scene(*site_, s.now), setup_.probes, setup_.mode));
+    s.cautions = cautions_of(bench::scene(*site_, s.now), s);
     return out;
 }
 

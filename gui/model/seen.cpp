@@ -4,8 +4,6 @@
 #include <cmath>
 #include <limits>
 
-#include "bench/hazards.hpp"
-
 namespace sunshaft::view {
 namespace {
 
@@ -80,6 +78,15 @@ DayView seen(const DayView& all) {
     return v;
 }
 
+std::vector<std::string> cautions_of(const bench::Scene& scene, const Snapshot& s) {
+    const meter::Mode mode = s.meters[0].mode;
+    std::vector<bench::Hazard> list = bench::needs(scene, s.probes, mode);
+    for (const MeterFace& face : s.meters)
+        if (face.meter && face.meter->has(mode))
+            list = bench::joined(std::move(list), bench::needs(scene, s.probes, mode, face.meter.get()));
+    return bench::words(list);
+}
+
 Snapshot unread(Snapshot s) {
     constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
     for (Wave& w : s.waves) w.rms.reset();
@@ -110,7 +117,7 @@ Snapshot outside(const Snapshot& all) {
     const bench::Scene written = all.twin                   ? bench::scene(*s.site, all.twin->now)
                                  : all.edits.faults.empty() ? bench::scene(*s.site, all.now)
                                                             : bench::scene(s.site->works);
-    s.cautions = bench::words(bench::needs(written, s.probes, s.meters[0].mode));
+    s.cautions = cautions_of(written, s);
     s.now = {};
     s.means = {};
     s.drive_display = {};

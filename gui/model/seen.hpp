@@ -3,6 +3,7 @@
 // was granted.
 #pragma once
 
+#include "bench/hazards.hpp"
 #include "model/day_view.hpp"
 #include "model/snapshot.hpp"
 
@@ -13,6 +14,9 @@ namespace sunshaft::view {
 Snapshot seen(const Snapshot& all);
 // What the site as it is written should do that day.
 DayView seen(const DayView& all);
+
+// What is to be read before the first touch: of the leads as they lie, on the meters they go to.
+std::vector<std::string> cautions_of(const bench::Scene& scene, const Snapshot& s);
 
 // Without what any reading tells, before a lesson's figure is committed.
 Snapshot unread(Snapshot s);

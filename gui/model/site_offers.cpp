@@ -126,7 +126,10 @@ Caution caution_of(const Snapshot& truth, const std::string& kind, const std::st
 }
 
 Caution caution_of(const bench::Scene& scene, const std::string& kind, const std::string& place) {
-    const auto hazards = bench::needs(scene, site::Act{kind, place, 0.0});
+    return caution_of(bench::needs(scene, site::Act{kind, place, 0.0}));
+}
+
+Caution caution_of(const std::vector<bench::Hazard>& hazards) {
     Caution caution;
     std::vector<bench::Hazard> others;
     for (const bench::Hazard& h : hazards)

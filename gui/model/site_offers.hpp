@@ -22,7 +22,7 @@ std::vector<Offer> offers(const site::Site& site, const Part& part);
 // The same for what a site has only one or a few of; connectors and single wires are left to the drawing.
 std::vector<Offer> offers(const site::Site& site);
 
-// What stands on the card before an act.
+// What stands on the card before an act, or a touch.
 struct Caution {
     std::vector<std::string> words;    // the most severe first
     std::vector<std::string> refused;  // why it must not be done now, and what would happen; empty: it may
@@ -31,5 +31,6 @@ struct Caution {
 // By the whole truth, hidden faults or not: a danger is never hidden. But in a call-out: Desk::caution().
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place);
 Caution caution_of(const bench::Scene& scene, const std::string& kind, const std::string& place);
+Caution caution_of(const std::vector<bench::Hazard>& hazards);
 
 }  // namespace sunshaft::view

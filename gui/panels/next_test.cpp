@@ -169,8 +169,7 @@ class NextTest : public Panel {
         bench::Probes probes = desk.probes();
         if (what.probes.around.empty()) probes.red = what.probes.red, probes.black = what.probes.black;
         else probes.around = what.probes.around;
-        desk.place(probes);
-        if (!meter::takes_clamp(what.mode)) desk.choose_mode(what.mode);
+        desk.measure(probes, meter::takes_clamp(what.mode) ? desk.mode() : what.mode);
     }
 
     double outcomes(PanelContext& x, Canvas& c, const diagnose::Answer& a, const diagnose::Proposal& test,

@@ -402,6 +402,10 @@ void Stage::draw(const view::Arrangement& arrangement) {
             Bare window("##projector", whole, scale);
             draw_panel(*panel, whole);
         }
+        for (Panel* panel : at(Place::popup)) {
+            PanelContext x = context(whole);
+            panel->draw_over(x);
+        }
         draw_notice();
         if (help_) draw_help();
         return;

@@ -15,7 +15,7 @@ namespace {
 
 using nlohmann::json;
 
-constexpr std::array<const char*, 6> kinds{"act", "undo", "read", "strike", "wait", "swap"};
+constexpr std::array<const char*, 7> kinds{"act", "undo", "read", "strike", "wait", "swap", "touch"};
 
 // The keys of a reading, each with its place in it; what is empty is left out.
 constexpr std::array<std::pair<const char*, std::string diagnose::Seen::*>, 12> texts{
@@ -37,7 +37,7 @@ json of(const Deed& d) {
     if (!d.act.empty()) j["act"] = d.act;
     if (d.unsafe) j["unsafe"] = true;
     if (d.stopped) j["stopped"] = true;
-    if (d.kind == Deed::Kind::read) {
+    if (d.kind == Deed::Kind::read || d.kind == Deed::Kind::touch) {
         j["state"] = d.seen.act;
         for (const auto& [key, member] : texts)
             if (!(d.seen.*member).empty()) j[key] = d.seen.*member;

@@ -26,7 +26,8 @@ struct Deed {
         read,    // seen
         strike,  // entry: which reading, counted from 0, was struck out, or counts again
         wait,    // seconds
-        swap     // the two at one laptop change roles
+        swap,    // the two at one laptop change roles
+        touch    // seen, without what it showed: leads laid where they must not lie; what it read is noted by itself
     };
     Kind kind = Kind::act;
     double t = 0.0;  // simulated s since the visit began

@@ -100,7 +100,8 @@ void Visit::again(const Deed& d) {
             break;
         case Deed::Kind::wait: run(d.seconds); break;
         case Deed::Kind::strike:
-        case Deed::Kind::swap: break;
+        case Deed::Kind::swap:
+        case Deed::Kind::touch: break;
     }
 }
 

@@ -39,6 +39,22 @@ TEST_CASE("what is refused is told at the foot; the caution stands, with one vol
     CHECK(count(looks[1], "No display shows anything to note.") == 1);
 }
 
+TEST_CASE("a touch that is refused asks with a card; nothing is measured before it is allowed, and then it counts") {
+    const Scripted bench{.first = "probe red drive.u\nprobe black drive.v\nwait 5\nframes 3\n"};
+    const auto lines =
+        bench.lines("mode ohm\nframes 3\n" + bench.state() + "click \"leave it\"\nwait 0.5\nframes 3\n" +
+                    bench.state() + "mode ohm\nframes 3\nclick \"do it anyway\"\nwait 0.5\nframes 3\n" + bench.state());
+    REQUIRE(lines.size() == 3);
+    CHECK(lines[0]["targets"].contains("do it anyway"));
+    CHECK(lines[0]["desk"]["meters"][0]["unit"] == "V");
+    CHECK_FALSE(lines[1]["targets"].contains("leave it"));
+    CHECK(lines[1]["desk"]["unsafe"] == 0);
+    CHECK(lines[1]["desk"]["meters"][0]["unit"] == "V");
+    CHECK_FALSE(lines[2]["targets"].contains("leave it"));
+    CHECK(lines[2]["desk"]["unsafe"] == 1);
+    CHECK(lines[2]["desk"]["meters"][0]["unit"] == "ohm");
+}
+
 TEST_CASE("names of the leads' points lean away from each other, and the ladder's display keeps its minus") {
     Scripted bench{.first = "probe red -\nprobe black -\nmode dcv\nwait 5\ntab Ladder\nfold open\nframes 3\n"};
     std::string script;

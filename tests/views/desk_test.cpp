@@ -412,6 +412,7 @@ TEST_CASE("still circuits read at once, driven modes say what is wrong on a live
     Desk desk(site_named("hill-orchard"), false);
     desk.act("open", "isolator");
     desk.act("pull", "pump");
+    desk.work(0.0);
     desk.choose_mode(meter::Mode::ohm);
     desk.place({"lead.u", "lead.v", ""});
     desk.work(0.6);

@@ -28,10 +28,13 @@ std::vector<Learner> learners() {
     std::vector<std::string> right = clamps, unsafe = clamps;
     right.insert(right.end(), dead.begin(), dead.end());
     unsafe.push_back("do pull@pump !");
+    std::vector<std::string> live = clamps;
+    live.push_back("read drive.u drive.v cap true-rms !");  // which the other meter has not
     return {{"right", right, {"high-resistance-splice", "v"}},
             {"wrong", clamps, {"seized", "motor"}},
             {"unsafe", unsafe, {"high-resistance-splice", "v"}},
             {"impatient", {"clamp v aca clamp-hall"}, {"lost-phase", "splice.v"}},
+            {"own source on live terminals", live, {"high-resistance-splice", "v"}},
             {"random",
              {"clamp w aca clamp-hall", "gauge drive_V", "clamp w aca clamp-hall", "gauge sound"},
              {"winding-partly-shorted", "w"}}};
@@ -57,8 +60,8 @@ callout::Account in_the_window(const Learner& who) {
     desk.work(12.0);
     for (const std::string& line : who.does) {
         std::istringstream in(line);
-        std::string verb, a, b, mode, meter;
-        in >> verb >> a >> b >> mode >> meter;
+        std::string verb, a, b, mode, meter, insists;
+        in >> verb >> a >> b >> mode >> meter >> insists;
         if (verb == "clamp") {
             desk.place({"", "", a});
             desk.work(1.0);
@@ -75,8 +78,8 @@ callout::Account in_the_window(const Learner& who) {
             else desk.act(kind, place);
             desk.work(2.0);
         } else if (verb == "read" && meter == "true-rms") {  // both meters lie on the leads
-            desk.choose_mode(*meter::mode_from(mode));
-            desk.place({a, b, ""});
+            desk.measure({a, b, ""}, *meter::mode_from(mode));
+            if (insists == "!") desk.touch_anyway();
             desk.work(1.0);
             desk.note();
         }
@@ -103,6 +106,10 @@ void compare(const Learner& who) {
 }  // namespace
 
 TEST_CASE("an impatient learner is marked alike in plain lines and in the window") { compare(learners()[3]); }
+
+TEST_CASE("who lays a meter's own source on live terminals is marked alike, by the same row") {
+    compare(learners()[4]);
+}
 
 TEST_CASE("learners right, wrong, unsafe and random are marked alike in plain lines and in the window", "[.soak]") {
     double right = 0.0;

@@ -41,8 +41,8 @@ TEST_CASE("a notebook goes through a session and becomes a case") {
     desk.note();
     desk.act("open", "isolator");
     desk.act("pull", "pump");
-    desk.choose_mode(meter::Mode::ohm);
-    desk.place({"lead.u", "lead.v", ""});
+    desk.work(0.5);
+    desk.measure({"lead.u", "lead.v", ""}, meter::Mode::ohm);
     desk.work(60.0);
     desk.note();
     REQUIRE(desk.notebook.notes().size() == 4);

@@ -84,8 +84,7 @@ const std::pair<const char*, Act> acts[] = {{"leads on the input",
                                             {"stop", [](Desk& d) { d.act("stop", "drive"); }},
                                             {"wires off", [](Desk& d) { d.act_anyway("pull", "pump"); }},
                                             {"ohms", [](Desk& d) {
-                                                 d.choose_mode(meter::Mode::ohm);
-                                                 d.place({"lead.u", "lead.v", ""});
+                                                 d.measure({"lead.u", "lead.v", ""}, meter::Mode::ohm);
                                              }}};
 
 // One fault on a desk of its own, with what is known of it so far.
