@@ -169,6 +169,11 @@ void Desk::set(const std::string& key, const std::string& value) { set({{key, va
 void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     const auto by_hand = [](const auto& key) { return key.first == "rising_main.valve_opening"; };
     if (!std::ranges::all_of(keys, by_hand) && refuses_sealed()) return;
+    if (const auto valve = std::ranges::find_if(keys, by_hand); valve != keys.end())
+        if (const std::string act = valve_act(truth()->site->works, std::atof(valve->second.c_str())); !act.empty()) {
+            impl_->asked_act = site::Act{act, "valve", 0.0};
+            return;
+        }
     bench::Edits e = edits();
     for (const auto& [key, value] : keys) {
         const std::string assignment = fmt::format("{}={}", key, value);
@@ -179,6 +184,8 @@ void Desk::set(const std::vector<std::pair<std::string, std::string>>& keys) {
     }
     impl_->put(e);
 }
+
+std::optional<site::Act> Desk::take_asked_act() { return std::exchange(impl_->asked_act, std::nullopt); }
 
 void Desk::undo() { walk_edits_by(impl_->undo, impl_->redo); }
 void Desk::redo() { walk_edits_by(impl_->redo, impl_->undo); }

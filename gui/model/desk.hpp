@@ -81,8 +81,10 @@ class Desk {
     void act(const std::string& kind, const std::string& place);
     // refused, and done all the same: counted as unsafe
     void act_anyway(const std::string& kind, const std::string& place);
-    void set(const std::string& key, const std::string& value);              // "sun.irradiance_W_m2", "600"
+    // "sun.irradiance_W_m2", "600". What comes to an act at the valve (valve_act) waits for its card instead.
+    void set(const std::string& key, const std::string& value);
     void set(const std::vector<std::pair<std::string, std::string>>& keys);  // all of them one act
+    std::optional<site::Act> take_asked_act();                               // for whoever shows the card, once
     void undo();  // while faults are hidden they stay: only the rest goes back
     void redo();
     bool can_undo() const;

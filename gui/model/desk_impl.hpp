@@ -75,6 +75,7 @@ struct Desk::Impl {
     std::optional<Standing> carried;  // what stood when a hand took the lead it carries
     std::optional<Standing> clock;    // what stood when a hand took the clock of the day
     std::optional<Question> question;
+    std::optional<site::Act> asked_act;
     std::vector<meter::Spec> at_hand;
     Refusal error;
     std::unique_ptr<Worker> worker;

@@ -119,6 +119,13 @@ std::string without(const std::string& line, const std::string& said) {
 
 }  // namespace
 
+std::string valve_act(const site::Works& w, double opening) {
+    constexpr double shut = 0.1;  // less is as good as shut
+    if (w.water.valve_shut) return opening > shut ? "reopen" : "";
+    const bool screw = std::holds_alternative<water::ProgressiveCavity>(w.water.pump);
+    return opening < w.water.valve_opening && (screw || opening < shut) ? "shut" : "";
+}
+
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place) {
     bench::Scene scene = bench::scene(*truth.site, truth.now);
     scene.dipped = truth.water_level_m;  // the ruler along the bore shows the level all the time

@@ -22,6 +22,10 @@ std::vector<Offer> offers(const site::Site& site, const Part& part);
 // The same for what a site has only one or a few of; connectors and single wires are left to the drawing.
 std::vector<Offer> offers(const site::Site& site);
 
+// The act at the valve that setting it to `opening` comes to and that asks first, as it is; empty: none. A screw pump
+// bursts something before it slows down: with it any closing counts.
+std::string valve_act(const site::Works& w, double opening);
+
 // What stands on the card before an act, or a touch.
 struct Caution {
     std::vector<std::string> words;    // the most severe first

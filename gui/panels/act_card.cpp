@@ -25,6 +25,8 @@ class ActCard : public Panel {
     void draw(PanelContext&) override {}
 
     void draw_over(PanelContext& x) override {
+        if (x.desk)
+            if (const auto act = x.desk->take_asked_act()) shared_->asked = {act->kind, act->place};
         const auto asked = x.desk ? question(*x.desk) : std::nullopt;
         if (!asked) {
             asked_ = counted_ = {};

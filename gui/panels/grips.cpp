@@ -31,20 +31,11 @@ constexpr const char* kValve = "rising_main.valve_opening";
 constexpr const char* kCloud = "cloud";
 constexpr const char* kShade = "shaded-module";
 constexpr double kTurn = 2 * std::numbers::pi;  // of the wheel, from open to shut
-constexpr double kShut = 0.1;                   // opening: less is as good as shut
 
 Point pivot(const Box& lever) { return {lever.x + 8, lever.y + 8}; }
 double angle(Point of, Point about) { return std::atan2(of.y - about.y, of.x - about.x); }
 double opening(double was, double turned) { return std::clamp(was - turned / kTurn, 0.0, 1.0); }
 double opening(const site::Works& w) { return w.water.valve_shut ? 0.0 : w.water.valve_opening; }
-
-// What turning the wheel to `to` means that asks first; empty: nothing. A screw pump bursts something before it slows
-// down: with it any closing counts.
-std::string asks_first(const site::Works& w, double to) {
-    if (w.water.valve_shut) return to > kShut ? "reopen" : "";
-    const bool screw = std::holds_alternative<water::ProgressiveCavity>(w.water.pump);
-    return to < w.water.valve_opening && (screw || to < kShut) ? "shut" : "";
-}
 
 }  // namespace
 
@@ -144,7 +135,7 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
     moved_ = moved_ || view::distance(at_, from_) > kMoves;
     x.wake_in(0.016);
     if (wheel && moved_)
-        if (const std::string act = asks_first(s.site->works, opening(valve_, turned_)); !act.empty()) {
+        if (const std::string act = view::valve_act(s.site->works, opening(valve_, turned_)); !act.empty()) {
             shared_->asked = asked_ = {act, "valve"};
             return {};
         }
@@ -174,9 +165,8 @@ void Grips::drop_cloud(view::Desk& desk) const {
 
 void Grips::turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const {
     const double to = std::clamp(opening(s.site->works) + 0.1001 * step, 0.0, 1.0);
-    const std::string act = asks_first(s.site->works, to);
-    if (!act.empty()) shared_->asked = {act, "valve"};
-    else if (!s.site->works.water.valve_shut) desk.set(kValve, fmt::format("{:.2f}", to));
+    if (!s.site->works.water.valve_shut || !view::valve_act(s.site->works, to).empty())
+        desk.set(kValve, fmt::format("{:.2f}", to));
 }
 
 void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) const {

@@ -157,7 +157,11 @@ TEST_CASE("sun, heat, ceiling, valve and water are typed, the pump follows, and 
     undo(w, "set");
 
     type_into(w, "rising_main.valve_opening", "0");
-    w.until("the valve", list("set", json::array({"rising_main.valve_opening=0"})));
+    press_card(w);  // as by the wheel
+    w.until("the valve", list("acts", json::array({"shut@valve"})));
+    undo(w, "acts");
+    type_into(w, "rising_main.valve_opening", "0.5");
+    w.until("the valve", list("set", json::array({"rising_main.valve_opening=0.5"})));
     undo(w, "set");
 
     type_into(w, "sun.irradiance_W_m2", "150");

@@ -169,6 +169,31 @@ TEST_CASE("in a call-out an unsafe touch stands in the journal, once, and is tak
     std::filesystem::remove_all(folder);
 }
 
+TEST_CASE("the valve of a screw pump is not closed by a slider either: its act asks, by one rule") {
+    Desk desk(site_named("stone-fold"), false);
+    desk.work(6.0);
+    const char* key = "rising_main.valve_opening";
+    desk.set(key, "0.13");
+    CHECK(desk.edits().set.empty());
+    const auto asked = desk.take_asked_act();
+    REQUIRE(asked);
+    CHECK(asked->kind == "shut");
+    CHECK_FALSE(desk.caution(asked->kind, asked->place).refused.empty());
+    CHECK_FALSE(desk.take_asked_act());
+    desk.act_anyway(asked->kind, asked->place);
+    desk.work(0.1);
+    CHECK(desk.snapshot()->unsafe_acts == 1);
+    desk.set(key, "0.6");
+    CHECK(desk.take_asked_act()->kind == "reopen");
+
+    Desk centrifugal(site_named("hill-orchard"), false);
+    centrifugal.set(key, "0.13");
+    CHECK_FALSE(centrifugal.take_asked_act());
+    CHECK(centrifugal.edits().set == std::vector<std::string>{"rising_main.valve_opening=0.13"});
+    centrifugal.set(key, "0");
+    CHECK(centrifugal.take_asked_act()->kind == "shut");
+}
+
 TEST_CASE("what was refused is told once each time, and stays to be looked up") {
     Desk desk(site_named("bench-rig"), false);
     for (int n = 0; n < 2; ++n) {
