@@ -133,32 +133,35 @@ struct Filled {
     std::vector<SheetMeters::Spec> meters;
 };
 
+// What a gauge shows from the pump's start until the well is drawn down, at every light, and what its test can tell.
+void fill_gauges(SheetRow& row, const std::vector<std::vector<bench::Seen>>& takes) {
+    std::string flow;
+    for (std::size_t n = 0; n < row.looks.size(); ++n) {
+        const bench::Seen& s = takes.front()[n];
+        if (!s.gauge) continue;
+        const bench::FieldTest& test = *bench::find_test(row.tests.size() == 1 ? row.tests.front() : row.tests[n]);
+        double low = s.gauge->value, high = low;
+        for (const auto& take : takes)
+            if (n < take.size() && take[n].gauge)
+                low = std::min(low, take[n].gauge->value), high = std::max(high, take[n].gauge->value);
+        const auto band = [&](double scale, const char* unit) {
+            const double least = std::max(0.0, low - test.share * low - test.least) * scale,
+                         most = (high + test.share * high + test.least) * scale;
+            return say("{} to {}", text::column(least, unit, most, 3), text::quantity(most, unit, 3));
+        };
+        if (s.what.gauge != "flow") row.healthy.push_back(fmt::format("{} {}", box_of(s.what), band(1.0, "m")));
+        else if (high <= 0.0) flow = s.gauge->shown();
+        // First it is looked at where pumping brings the water (pump_down).
+        else flow = say("{}, pumped down {}", band(3600.0, "m3/h"), text::quantity(s.gauge->value * 3600.0, "m3/h", 3));
+    }
+    row.healthy.insert(row.healthy.begin(), flow);
+    row.with.assign(row.healthy.size(), "");
+}
+
 void fill(Filled& asked, const std::vector<std::vector<bench::Seen>>& takes) {
     SheetRow& row = asked.row;
     const std::size_t each = asked.row.looks.size();
-    if (!asked.row.looks.front().gauge.empty()) {
-        std::string flow;
-        for (std::size_t n = 0; n < each; ++n) {
-            const bench::Seen& s = takes.front()[n];
-            if (!s.gauge) continue;
-            double low = s.gauge->value, high = low;
-            for (const auto& take : takes)
-                if (n < take.size() && take[n].gauge)
-                    low = std::min(low, take[n].gauge->value), high = std::max(high, take[n].gauge->value);
-            // Another light moves it by more than one can tell.
-            const bool moves = high - low > 0.01 * std::abs(high);
-            const auto figure = [&](double scale, const char* unit) {
-                return moves ? say("{} to {}", text::column(low * scale, unit, high * scale, 3),
-                                   text::quantity(high * scale, unit, 3))
-                             : text::quantity(s.gauge->value * scale, unit, 3);
-            };
-            if (s.what.gauge == "flow") flow = moves ? figure(3600.0, "m3/h") : s.gauge->shown();
-            else row.healthy.push_back(fmt::format("{} {}", box_of(s.what), figure(1.0, "m")));
-        }
-        row.healthy.insert(row.healthy.begin(), flow);
-        row.with.assign(row.healthy.size(), "");
-        return;
-    }
+    if (!asked.row.looks.front().gauge.empty()) return fill_gauges(row, takes);
     std::vector<std::string> links;
     for (std::size_t m = 0; m < asked.meters.size(); ++m) {
         // Guards are two circuits of different kind, read as two figures.
@@ -195,6 +198,42 @@ void fill(Filled& asked, const std::vector<std::vector<bench::Seen>>& takes) {
     const bool alike =
         std::all_of(row.healthy.begin(), row.healthy.end(), [&](const auto& h) { return h == row.healthy.front(); });
     if (alike) row.healthy.resize(1), row.with.resize(1);
+}
+
+// Every look of these rows, so many times.
+void read_rows(const std::vector<Filled*>& here, bench::Bench& bench, int times,
+               std::vector<std::vector<std::vector<bench::Seen>>>& takes) {
+    for (int k = 0; k < times; ++k) {
+        if (k) bench.advance(recording_s + between_s);
+        std::vector<Observation> list;
+        std::vector<std::size_t> of;
+        for (std::size_t n = 0; n < here.size(); ++n) {
+            const bool gauge = here[n]->meters.empty();
+            if (gauge && k) continue;
+            for (std::size_t m = 0; m < (gauge ? 1 : here[n]->meters.size()); ++m)
+                for (Observation o : here[n]->row.looks) {
+                    if (!gauge) o.instrument = here[n]->meters[m];
+                    list.push_back(std::move(o));
+                    of.push_back(n);
+                }
+        }
+        auto seen = bench::observe(bench, list, recording_s);
+        for (auto& t : takes) t.emplace_back();
+        for (std::size_t n = 0; n < seen.size(); ++n) takes[of[n]].back().push_back(std::move(seen[n]));
+    }
+}
+
+// As it stands after an hour of pumping at this sun: the motor warm, the water where that brings it. False: alike.
+bool pump_down(bench::Bench& bench) {
+    constexpr double hour_s = 3600.0;
+    if (bench.site()->works.water.pump.index() == 0) return false;
+    bench.warm(bench.warm_degC(hour_s));
+    const bench::Bench::Pumped to = bench.pumped_level();
+    if (!to.runs) return false;
+    // A hair higher than where a guard stops the pump.
+    bench.state().water_level = std::max(bench.state().water_level, to.level - (to.stops ? 0.02 : 0.0));
+    bench.settle();
+    return true;
 }
 
 bool live(Station s) { return s != Station::dead && s != Station::covered; }
@@ -312,24 +351,10 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
                     sheet.note = text::sentences({sheet.note, say("Not settled after {:.0f} s.", settled.seconds)});
             }
             const bool on = (station == Station::running || station == Station::other) && bench.state().command.running;
-            for (int k = 0; k < (on ? recordings : 1); ++k) {
-                if (k) bench.advance(recording_s + between_s);
-                std::vector<Observation> list;
-                std::vector<std::size_t> of;
-                for (std::size_t n = 0; n < here.size(); ++n) {
-                    const bool gauge = here[n]->meters.empty();
-                    if (gauge && k) continue;
-                    for (std::size_t m = 0; m < (gauge ? 1 : here[n]->meters.size()); ++m)
-                        for (Observation o : here[n]->row.looks) {
-                            if (!gauge) o.instrument = here[n]->meters[m];
-                            list.push_back(std::move(o));
-                            of.push_back(n);
-                        }
-                }
-                auto seen = bench::observe(bench, list, recording_s);
-                for (auto& t : takes) t.emplace_back();
-                for (std::size_t n = 0; n < seen.size(); ++n) takes[of[n]].back().push_back(std::move(seen[n]));
-            }
+            const plant::State start = bench.state();
+            if (on && pump_down(bench)) read_rows(here, bench, recordings, takes);
+            if (on) bench.take(start);
+            read_rows(here, bench, on ? recordings : 1, takes);
             if (l == 0) first_bench.emplace(std::move(bench));
         }
         for (std::size_t n = 0; n < here.size(); ++n) {

@@ -71,7 +71,8 @@ SheetLight light_at(Scenario& scenario, const day::Date& date, double hour, cons
 // The scenario's own figure of the light, worth what its source is (day/skies.hpp).
 SheetLight light_by(const std::string& source, const Scenario& scenario);
 
-// The band of a row that is read in light holds what it shows at every one of the light's shares.
+// The band of a row that is read in light holds what it shows at every one of the light's shares; of one that is read
+// while the pump runs, from its start until the well is drawn down. Nobody at the well knows how long it has run.
 Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters,
                const SheetLight& light = {});
 

@@ -52,6 +52,32 @@ TEST_CASE("the sheet's figures are those of its site, its sky and its meter") {
     CHECK(row(own, "cable-insulation")->set.find("another meter") == std::string::npos);
 }
 
+TEST_CASE("from the pump's start until the well is drawn down, the sheet holds what is read") {
+    const auto orchard = site_named("hill-orchard");
+    const auto sheet = teach::expected(orchard, {}, teach::SheetMeters::usual());
+    const auto& lines = row(sheet, "bucket")->healthy;
+    REQUIRE(lines.size() == 3);
+    // The same site as the pump starts, and an hour later.
+    bench::Bench bench(orchard);
+    bench.settle();
+    const double first_flow = bench.gauge("flow").value * 3600, first_dip = bench.gauge("water", false).value;
+    bench.warm(bench.warm_degC(3600));
+    bench.state().water_level = bench.pumped_level().level;
+    bench.settle();
+    const double flow = bench.gauge("flow").value * 3600, dip = bench.gauge("water", false).value;
+    REQUIRE(first_flow > 1.1 * flow);
+    INFO(lines[0] << ", " << lines[2]);
+    const auto high = [](const std::string& text) { return figure(text.substr(text.find(" to "))); };
+    // A bucket tells three per cent.
+    CHECK(figure(lines[0]) == approx(0.97 * flow).epsilon(0.01));
+    CHECK(high(lines[0]) == approx(1.03 * first_flow).epsilon(0.01));
+    CHECK(figure(lines[0].substr(lines[0].find("pumped down"))) == approx(flow).epsilon(0.01));
+    CHECK(figure(lines[2]) == approx(first_dip).margin(0.2));
+    CHECK(high(lines[2]) == approx(dip).margin(0.2));
+    // What is clamped changes with it: its band holds both.
+    CHECK(row(sheet, "line-clamps")->healthy.front().find('-') != std::string::npos);
+}
+
 TEST_CASE("dead tests come before live ones, each part behind its caution") {
     for (const char* name : {"hill-orchard", "bench-rig", "stone-fold"}) {
         const auto sheet = teach::expected(site_named(name), {}, teach::SheetMeters::usual());
