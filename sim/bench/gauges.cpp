@@ -22,41 +22,23 @@ namespace {
 using text::say, text::tr;
 
 constexpr double glass_bears_degC = 150.0;  // of what a module is laminated with (common practice, no source)
-// The array's wiring at the link's mean voltage over the next fifth of a second.
+// The link's mean voltage over the next fifth of a second.
+double mean_link_V(Bench& bench) {
+    plant::Recorder recorder({plant::signal(*bench.site(), "link_V")});
+    bench.plant().advance_turns(bench.state(), 0.2, recorder);
+    return trace::statistics(recorder.recording.signal(0)).mean;
+}
+// The array's wiring at that.
 struct UnderLoad {
     circuit::Circuit wiring;
     circuit::Solution found;
 };
-UnderLoad under_load(Bench& bench) {
-    plant::Recorder recorder({plant::signal(*bench.site(), "link_V")});
-    bench.plant().advance_turns(bench.state(), 0.2, recorder);
+UnderLoad under_load(const site::Works& works, double link_V) {
     circuit::Circuit c;
-    site::wire_dc(bench.site()->works, c);
-    c.voltage_source(c.node("link+"), c.node("link-"), trace::statistics(recorder.recording.signal(0)).mean, 1e-3);
+    site::wire_dc(works, c);
+    c.voltage_source(c.node("link+"), c.node("link-"), link_V, 1e-3);
     circuit::Solution found = circuit::solve(c);
     return {std::move(c), std::move(found)};
-}
-
-// The cell that is driven backwards hardest, by the third of a module it sits in: place, W, degC.
-std::vector<Bench::Warm> cells(Bench& bench) {
-    const site::Works& w = bench.site()->works;
-    if (w.supply.kind != site::Supply::Kind::array) return {};
-    const UnderLoad now = under_load(bench);
-    std::vector<Bench::Warm> list;
-    for (std::size_t s = 0; s < w.array.strings.size(); ++s)
-        for (std::size_t m = 0; m < w.array.strings[s].modules.size(); ++m)
-            for (int part = 0; part < 3; ++part) {
-                std::string place = fmt::format("s{}.m{}.{}", s + 1, m + 1, part + 1);
-                for (circuit::Branch b = 0; b < now.wiring.branches(); ++b) {
-                    const auto& what = now.wiring.info(b);
-                    if (what.label != place) continue;
-                    const double volt = -now.found.voltage(what.a, what.b);
-                    const solar::SubString sub = site::sub_string(w.array, w.array.strings[s].modules[m], part);
-                    const double watt = solar::hottest(sub, volt).watt;
-                    list.push_back({place, watt, solar::hot_cell_degC(watt, w.array.module_degC)});
-                }
-            }
-    return list;
 }
 
 // The hottest, or the one that is asked for as "NAME.PLACE".
@@ -96,10 +78,30 @@ std::string cell_says(const Bench::Warm& at, double above_K) {
 
 }  // namespace
 
+std::vector<Bench::Warm> hot_cells(const site::Works& w, double link_V) {
+    if (w.supply.kind != site::Supply::Kind::array) return {};
+    const UnderLoad now = under_load(w, link_V);
+    std::vector<Bench::Warm> list;
+    for (std::size_t s = 0; s < w.array.strings.size(); ++s)
+        for (std::size_t m = 0; m < w.array.strings[s].modules.size(); ++m)
+            for (int part = 0; part < 3; ++part) {
+                std::string place = fmt::format("s{}.m{}.{}", s + 1, m + 1, part + 1);
+                for (circuit::Branch b = 0; b < now.wiring.branches(); ++b) {
+                    const auto& what = now.wiring.info(b);
+                    if (what.label != place) continue;
+                    const double volt = -now.found.voltage(what.a, what.b);
+                    const solar::SubString sub = site::sub_string(w.array, w.array.strings[s].modules[m], part);
+                    const double watt = solar::hottest(sub, volt).watt;
+                    list.push_back({place, watt, solar::hot_cell_degC(watt, w.array.module_degC)});
+                }
+            }
+    return list;
+}
+
 std::vector<Bench::Warm> Bench::connectors() {
     const site::Works& w = site_->works;
     if (w.supply.kind != site::Supply::Kind::array) return {};
-    const auto [c, found] = under_load(*this);
+    const auto [c, found] = under_load(w, mean_link_V(*this));
     std::vector<Warm> list;
     for (const site::Connector& joint : site::connectors(w)) {
         double ampere = 0.0;
@@ -225,7 +227,7 @@ Bench::Gauge Bench::gauge(const std::string& name, bool ahead) {
         return {at.degC, unit, connector_says(at, name == stem, at.degC - scenario_.sun.air_temperature_degC)};
     }
     if (const std::string stem = "cell_temp"; name == stem || name.starts_with(stem + ".")) {
-        const std::vector<Warm> list = cells(*this);
+        const std::vector<Warm> list = hot_cells(w, mean_link_V(*this));
         const Warm& at = chosen(list, name, stem, tr("third of a module"));
         return {at.degC, unit, cell_says(at, at.degC - w.array.module_degC)};
     }

@@ -36,6 +36,10 @@ std::vector<Lug> lugs(const Bench& bench);
 // terminals beside it. One that stands has what its heat sink has now. Runs a copy by a turn of the field.
 double box_degC(const Bench& bench);
 
+// Of each third of a module the cell that is driven backwards hardest, with link_V across the drive's input: place, W,
+// degC; none without an array. (gauges.cpp)
+std::vector<Bench::Warm> hot_cells(const site::Works& works, double link_V);
+
 // What a nose finds at box, isolator and connectors: 0 nothing, 1 dust or varnish that was warm, 2 something burnt.
 unsigned smells(const Bench& bench);
 

@@ -277,6 +277,8 @@ void print_costs(const Job& job, const day::Costs& costs, const day::Year& year)
     fmt::print("{}: {}\n", s.site.name, job.weather.source);
     fmt::print("{}\n", say("healthy: {} that day, {} a year ({})", m3(costs.healthy_m3), m3(costs.healthy_year_m3),
                            year.words));
+    if (!day::draws(s))
+        fmt::print("{}\n", tr("Nobody draws from the tank (tank.use_m3_h is 0): all the water lifted counts."));
     fmt::print("{}\n\n", tr("! = a danger to people, whatever water it costs. Its caution: sunshaft faults KIND"));
     fmt::print("{:>12} {:>12}  {}\n", tr("lost a day"), tr("lost a year"), tr("fault"));
     for (const day::Cost& c : costs.list) {

@@ -9,7 +9,9 @@
 #include <thread>
 
 #include "bench/hazards.hpp"
+#include "bench/marks.hpp"
 #include "site/keys.hpp"
+#include "site/wiring.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
 
@@ -19,6 +21,7 @@ namespace {
 using text::say, text::tr;
 
 constexpr double tied_ohm = 1e5;  // less than this ties a pole to metal so that a touch can kill
+constexpr double arc_A = 1.0;     // parted at an array's volts, more than this burns on (common practice, no source)
 
 double short_days(const Scenario& s, const Result& r, double days_each) {
     if (std::isnan(s.tank.need_m3_day)) return missing;
@@ -27,7 +30,8 @@ double short_days(const Scenario& s, const Result& r, double days_each) {
     return count;
 }
 
-double useful(const Totals& t) { return t.water_m3 - t.spilled_m3; }
+// Where nobody draws from the tank a full one would end every count: what is lifted counts then.
+double useful(const Scenario& s, const Totals& t) { return t.water_m3 - (draws(s) ? t.spilled_m3 : 0.0); }
 double lost(double healthy, double faulty) {
     return std::abs(healthy - faulty) < healthy / 150 ? 0.0 : healthy - faulty;
 }
@@ -49,7 +53,39 @@ std::vector<std::string> unprotected(const site::Works& healthy, const site::Wor
     return list;
 }
 
-// What of the works can hurt someone and was not there before.
+// The same in this light.
+site::Works in_sun(site::Works w, const Totals& all) {
+    w.array.irradiance = std::max(all.most_plane, 1.0);
+    w.array.module_degC = all.most_plane_degC;
+    return w;
+}
+
+// The most that any string carries with the isolator open, A.
+double circulates(const site::Works& w) {
+    double most = 0.0;
+    for (const double i : bench::string_currents(w, std::nan(""))) most = std::max(most, std::abs(i));
+    return most;
+}
+
+// The wiring with the isolator closed and no leg switching: what flows into the drive then nothing but the isolator
+// stops, A, and what stands across the link, V.
+struct Idle {
+    double ampere = 0.0, link_V = 0.0;
+};
+Idle idle(const site::Works& w) {
+    if (w.supply.kind != site::Supply::Kind::array) return {};
+    circuit::Circuit c;
+    site::wire_dc(w, c);
+    site::wire_ac(w, c);
+    site::wire_bridge(w, c);
+    const circuit::Solution found = circuit::solve(c);
+    const auto into = c.find_branch("dc+");
+    const double ampere = into ? std::abs(found.current(*into)) : 0.0;
+    const double volt = found.voltage(c.node("link+"), c.node("link-"));
+    return {std::isfinite(ampere) ? ampere : 0.0, std::isfinite(volt) ? volt : 0.0};
+}
+
+// What of the works can hurt someone and was not there before, in the day's best light.
 std::vector<std::string> people(const site::Works& healthy, const site::Works& w) {
     std::vector<std::string> list;
     const double volts = bench::highest_V(w), before = bench::highest_V(healthy);
@@ -74,11 +110,12 @@ std::vector<std::string> people(const site::Works& healthy, const site::Works& w
         (std::isinf(w.link.bleed_ohm) && std::isfinite(healthy.link.bleed_ohm)))
         list.push_back(say("link stays charged at up to {} after switch-off", high));
     if (volts > 1.05 * before) list.push_back(say("more volts than the site was built for: {}", high));
-    bool reversed = false;
-    for (std::size_t k = 0; k < w.array.strings.size(); ++k)
-        reversed = reversed || (w.array.strings[k].reversed != healthy.array.strings[k].reversed);
-    if (reversed && w.array.strings.size() > 1)
-        list.push_back(tr("current circulates between strings with the isolator open: an arc when unplugged"));
+    if (const double amps = circulates(w); amps > arc_A && amps > 2 * circulates(healthy))
+        list.push_back(say("{} circulate between strings with the isolator open: an arc when unplugged",
+                           text::quantity(amps, "A", 2)));
+    if (const double amps = idle(w).ampere; amps > arc_A && amps > 2 * idle(healthy).ampere)
+        list.push_back(say("{} flow whatever the drive does: the isolator opened under load draws an arc",
+                           text::quantity(amps, "A", 2)));
     if (w.array.plus.contact.leak_ohm < healthy.array.plus.contact.leak_ohm ||
         w.array.minus.contact.leak_ohm < healthy.array.minus.contact.leak_ohm)
         list.push_back(say("isolator off leaves up to {} behind it", high));
@@ -93,13 +130,25 @@ struct Heat {
         if (w > watt) watt = w, where = at;
     }
 };
+// Cells of a module that others drive backwards: behind a dead bypass diode, in a shadow.
+void offer_cells(const site::Works& healthy, const site::Works& sunny, const Totals& all, double link, Heat& h) {
+    for (const bench::Bench::Warm& cell : bench::hot_cells(sunny, link)) {
+        if (cell.watt <= h.watt) continue;
+        double before = 0.0;
+        for (const bench::Bench::Warm& was : bench::hot_cells(in_sun(healthy, all), std::max(all.link_then, 1.0)))
+            if (was.place == cell.place) before = was.watt;
+        h.offer(cell.watt - before, say("a cell of {}, driven backwards", cell.place));
+    }
+}
+
 Heat heat(const site::Works& healthy, const site::Works& w, const Totals& all) {
     Heat h;
     if (w.supply.kind != site::Supply::Kind::array) return h;
-    site::Works sunny = w;
-    sunny.array.irradiance = std::max(all.most_plane, 1.0);
-    sunny.array.module_degC = all.most_plane_degC;
-    const std::vector<double> amps = bench::string_currents(sunny, std::max(all.link_then, 1.0));
+    const site::Works sunny = in_sun(w, all);
+    // A drive that is shorted or fed the wrong way round holds the link wherever the array's current leaves it.
+    const Idle still = idle(sunny);
+    const double link = still.ampere > arc_A ? still.link_V : std::max(all.link_then, 1.0);
+    const std::vector<double> amps = bench::string_currents(sunny, link);
     double sum = 0.0;
     for (std::size_t k = 0; k < w.array.strings.size() && k < amps.size(); ++k) {
         const site::String &s = w.array.strings[k], &was = healthy.array.strings[k];
@@ -112,7 +161,7 @@ Heat heat(const site::Works& healthy, const site::Works& w, const Totals& all) {
         for (std::size_t n = 0; n < s.joints.size(); ++n)
             joint(s.joints[n], was.joints[n], say("connector in string s{}", k + 1));
         if (!s.fuse_blown) joint(s.fuse, was.fuse, say("fuse of string s{}", k + 1));
-        if (amps[k] < -0.1) h.offer(-amps[k] * std::max(all.link_then, 1.0), say("string s{}, fed backwards", k + 1));
+        if (amps[k] < -0.1) h.offer(-amps[k] * std::max(link, 1.0), say("string s{}, fed backwards", k + 1));
     }
     const auto run = [&](const site::Joint& j, const site::Joint& before, const char* name) {
         if (std::isfinite(j.through())) h.offer(sum * sum * (j.through() - before.through()), name);
@@ -128,10 +177,21 @@ Heat heat(const site::Works& healthy, const site::Works& w, const Totals& all) {
                                               std::tuple{&p.splice, &was.splice, say("splice {} (in water)", phase)}})
             if (std::isfinite(j->through())) h.offer(all.most_square[k] * (j->through() - before->through()), name);
     }
+    if (const double siemens = 1 / w.link.bleed_ohm - 1 / healthy.link.bleed_ohm; siemens > 0.0)
+        h.offer(link * link * siemens, tr("the drive, across its link"));
+    if (link < 0.0) h.offer(-link * sum, tr("the drive's free-wheel diodes"));
+    for (std::size_t k = 0; k < 3; ++k) {
+        const double siemens = 1 / w.phases[k].between_leak_ohm - 1 / healthy.phases[k].between_leak_ohm;
+        if (siemens > 0.0)
+            h.offer(all.most_line_square * siemens, say("splice {}-{} (in water)", "uvw"[k], "uvw"[(k + 1) % 3]));
+    }
+    offer_cells(healthy, sunny, all, link, h);
     return h;
 }
 
 }  // namespace
+
+bool draws(const Scenario& scenario) { return scenario.tank.use_m3_h > 0.0; }
 
 std::vector<site::Fault> whole_catalogue(const Scenario& scenario) {
     const site::Works works = site::set_up(scenario);
@@ -167,14 +227,14 @@ void add_cost(const Scenario& scenario, const site::Works& works, const std::vec
     options.progress = [&stop](double) { return !stop.load(); };
     const Totals all = run(averager, day, options).all;
     const Result r = run(averager, year.moments, options);
-    c.water_m3 = useful(all);
+    c.water_m3 = useful(scenario, all);
     c.lost_m3 = lost(healthy.healthy_m3, c.water_m3);
-    c.year_m3 = useful(r.all) * year.days_each;
+    c.year_m3 = useful(scenario, r.all) * year.days_each;
     c.year_lost_m3 = lost(healthy.healthy_year_m3, c.year_m3);
     c.short_days = short_days(scenario, r, year.days_each);
     if (!std::isnan(scenario.tank.price_per_m3)) c.price = scenario.tank.price_per_m3 * std::max(0.0, c.year_lost_m3);
     c.unprotected = unprotected(works, averager.works());
-    c.people = people(works, averager.works());
+    c.people = people(in_sun(works, all), in_sun(averager.works(), all));
     const Heat h = heat(works, averager.works(), all);
     c.heat_W = h.watt, c.heat_where = h.where;
     c.destroyed_s = all.destroyed_s, c.destroyed_what = all.destroyed_what;
@@ -189,9 +249,9 @@ Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, co
     const site::Works works = site::set_up(scenario);
     {
         Averager averager(scenario, {});
-        out.healthy_m3 = useful(run(averager, day).all);
+        out.healthy_m3 = useful(scenario, run(averager, day).all);
         const Result r = run(averager, year.moments);
-        out.healthy_year_m3 = useful(r.all) * year.days_each;
+        out.healthy_year_m3 = useful(scenario, r.all) * year.days_each;
         out.healthy_short_days = short_days(scenario, r, year.days_each);
     }
     out.list.resize(faults.size());

@@ -13,15 +13,16 @@ namespace sunshaft::day {
 
 struct Cost {
     site::Fault fault;
-    // Into the tank and not over its edge; lost: beside the healthy site, 0 within a hundred-and-fiftieth of it, which
-    // is less than two runs of the same site may differ by as steps and float fall.
+    // Into the tank and not over its edge, where somebody draws from it; lost: beside the healthy site, 0 within a
+    // hundred-and-fiftieth of it, which is less than two runs of the same site may differ by as steps and float fall.
     double water_m3 = 0.0, lost_m3 = 0.0;      // of the day
     double year_m3 = 0.0, year_lost_m3 = 0.0;  // of the year
     double short_days = missing;               // in a year, with less than the need; NaN: no need given
     double price = missing;                    // of the year's lost water; NaN: no price given
     std::vector<std::string> people;           // what can hurt someone, in words with the figure
     std::vector<std::string> unprotected;      // a guard that no longer guards
-    double heat_W = 0.0;                       // in a joint, contact or module, beyond the healthy one's
+    // Of a joint, contact, fuse, leak, string or cell, in the brightest light of the day.
+    double heat_W = 0.0;  // the most in one place, beyond the healthy one's
     std::string heat_where;
     std::optional<double> destroyed_s;  // running until motor or pump is destroyed
     std::string destroyed_what;
@@ -48,6 +49,8 @@ Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, co
             const Year& year, const std::function<bool(double)>& progress = {});
 // Every kind of the catalogue that acts on the site, in its first place, at its usual severity.
 std::vector<site::Fault> whole_catalogue(const Scenario& scenario);
+// Water is drawn from the tank. Where not, what is lifted counts, run over or not.
+bool draws(const Scenario& scenario);
 Year twelve_days(const Scenario& scenario, int year);
 
 }  // namespace sunshaft::day

@@ -23,6 +23,14 @@ using text::say, text::tr;
 constexpr std::size_t most_events = 10000;
 using std::numbers::pi;
 
+// Mean magnitude of the volts between two lines, as a share of amplitude times link: six steps in blocks of 180 and of
+// 120 degrees, else sines of the square root of 3/4 at most.
+double mean_of_line(drive::Modulation m) {
+    return m == drive::Modulation::six_step_180   ? 2.0 / 3.0
+           : m == drive::Modulation::six_step_120 ? 0.5
+                                                  : std::sqrt(3.0) / pi;
+}
+
 class Runner {
   public:
     Runner(Averager& averager, const Options& options)
@@ -274,8 +282,11 @@ class Runner {
             all.most_plane = m.plane, all.most_plane_degC = m.cell_degC;
             all.link_then = o.link_V;
         }
-        if (o.turning)
+        if (o.turning) {
             for (std::size_t k = 0; k < 3; ++k) all.most_square[k] = std::max(all.most_square[k], o.turn[square_u + k]);
+            all.most_line_square =
+                std::max(all.most_line_square, mean_of_line(settings_.modulation) * o.amplitude * o.link_V * o.link_V);
+        }
         if (options_.marks) mark(m, at, o);
     }
     void mark(const Moment& m, double at, const Operating& o) {

@@ -53,9 +53,12 @@ struct Totals {
     double highest_V = 0.0, highest_at = 0.0;        // of the link
     double hottest_degC = -273.0, hottest_at = 0.0;  // windings
     double damage = 0.0;                             // of the pump, lasting
-    // The brightest step: light, warmth of the cells, link; and the most there ever was in a line, A2.
+    // The brightest step: light, warmth of the cells, link; and the most there ever was in a line, A2,
+    // and between two lines, V2: of what a bridge puts out, the mean square is the link's volts times the mean of the
+    // magnitude.
     double most_plane = 0.0, most_plane_degC = 25.0, link_then = 0.0;
     std::array<double, 3> most_square{};
+    double most_line_square = 0.0;
     // With the output on, until motor or pump was destroyed: worn by half, windings past 155 degC (class F, IEC
     // 60085), turns burnt to the casing or molten.
     std::optional<double> destroyed_s = {};

@@ -105,6 +105,49 @@ TEST_CASE("what faults cost: the dangerous ones stand on top, water lost or not"
                       day::Stopped);
 }
 
+TEST_CASE("what faults cost: what circulates, what nothing stops and what turns to heat is told") {
+    const Scenario s = site_of("hill-orchard");
+    const site::Works works = site::set_up(s);
+    std::vector<site::Fault> faults;
+    for (const char* f : {"wired-in-parallel@s1", "input-stage-killed", "polarity-reversed", "damp-board",
+                          "wet-splice@u-v", "shaded-cell@s1.m1.1"})
+        faults.push_back(site::parse_fault(f, works));
+    const day::Costs costs = day::costs(s, faults, sunny(s), day::twelve_days(s, 2026));
+    const auto cost = [&](const char* kind) {
+        return *std::find_if(costs.list.begin(), costs.list.end(), [&](const auto& c) { return c.fault.kind == kind; });
+    };
+    const auto told = [&](const char* kind, const char* words) {
+        const auto people = cost(kind).people;
+        return std::any_of(people.begin(), people.end(),
+                           [&](const auto& p) { return p.find(words) != std::string::npos; });
+    };
+    CHECK(told("wired-in-parallel", "circulate between strings with the isolator open"));
+    CHECK(told("input-stage-killed", "whatever the drive does"));
+    CHECK(told("polarity-reversed", "whatever the drive does"));
+    CHECK_FALSE(told("damp-board", "whatever the drive does"));
+    // Two strings' short-circuit current in about 1000 W/m2 through half an ohm.
+    const double isc = 2 * works.array.strings.front().modules.front().data.Isc;
+    CHECK(cost("input-stage-killed").heat_W == approx(0.5 * isc * isc).epsilon(0.1));
+    // Over the two diodes of each leg, and a cell that takes what its neighbours give.
+    CHECK(cost("polarity-reversed").heat_W > 10);
+    CHECK(cost("shaded-cell").heat_W > 10);
+    // Some 300 V across 3 kohm that was 47 kohm.
+    CHECK(cost("damp-board").heat_W > 250.0 * 250.0 * (1 / 3e3 - 1 / 47e3));
+    CHECK(cost("damp-board").heat_W < 350.0 * 350.0 / 3e3);
+    // Between two lines a bridge puts out less than eight tenths of that, rms, on 5 kohm.
+    CHECK(cost("wet-splice").heat_W > 150.0 * 150.0 / 5e3);
+    CHECK(cost("wet-splice").heat_W < 280.0 * 280.0 / 5e3);
+}
+
+TEST_CASE("where nobody draws from the tank, what a fault costs is counted in water lifted") {
+    const Scenario s = site_of("stone-fold");
+    REQUIRE(s.tank.use_m3_h == 0.0);
+    const day::Result healthy = through(s);
+    REQUIRE(healthy.all.spilled_m3 > 1.0);
+    const day::Costs costs = day::costs(s, {}, sunny(s), day::twelve_days(s, 2026));
+    CHECK(costs.healthy_m3 == approx(healthy.all.water_m3));
+}
+
 TEST_CASE("what no day can be made of is said") {
     REQUIRE_THROWS_AS(day::check(site_of("bench-rig")), site::BadInput);
     REQUIRE_THROWS_AS(day::draw_hours(site_of("hill-orchard", {"tank.use_hours=early"})), site::BadInput);
