@@ -19,12 +19,12 @@ using nlohmann::json;
 
 struct FitOptions {
     SiteOptions site;
+    std::string meter;
     bool suggest = false, as_json = false;
 };
 
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
-    if (unit.empty()) return x > 0.5 ? tr("yes") : tr("no");
     return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
 }
 
@@ -33,13 +33,12 @@ void print(const Scenario& s, const day::Fit& fit) {
     fmt::print("{}\n\n",
                tr("Your local code and the parts' own papers come first; what stands here is no permission."));
     for (const Margin& m : fit.rows) {
-        const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
+        const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && m.bound != 0.0;
         fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", tr(Margin::word(m.verdict)), m.what, figure(m.is, m.unit),
-                   m.unit.empty() ? ""
-                   : m.at_most    ? "<="
-                                  : ">=",
-                   m.unit.empty() ? "" : figure(m.bound, m.unit),
-                   figures ? say("margin {:+.0f} %", 100 * m.left()) : "");
+                   m.at_most        ? "<="
+                   : m.bound == 0.0 ? ">"
+                                    : ">=",
+                   figure(m.bound, m.unit), figures ? say("margin {:+.0f} %", 100 * m.left()) : "");
         fmt::print("{:<8} {} ({})\n", "", m.rule, m.source);
         if (!m.note.empty()) fmt::print("{:<8} {}\n", "", m.note);
     }
@@ -53,9 +52,9 @@ void print(const Scenario& s, const day::Fit& fit) {
 
 int run_fit(const FitOptions& o) {
     const Scenario s = load(o.site);
-    const day::Fit fit = day::fit(s);
+    const day::Fit fit = day::fit(s, o.meter);
     std::optional<day::Suggestion> best;
-    if (o.suggest) best = day::suggest(s);
+    if (o.suggest) best = day::suggest(s, o.meter);
     if (o.as_json) {
         json rows = json::array();
         for (const Margin& m : fit.rows)
@@ -73,8 +72,11 @@ int run_fit(const FitOptions& o) {
         if (o.suggest)
             out["suggestion"] = best ? json{{"change", best->change},
                                             {"why", best->why},
-                                            {"worst_margin_before", best->worst_before},
-                                            {"worst_margin_after", best->worst_after},
+                                            {"row", best->row},
+                                            {"margin_before", number(best->row_before)},
+                                            {"margin_after", number(best->row_after)},
+                                            {"fails_before", best->fails_before},
+                                            {"fails_after", best->fails_after},
                                             {"water_m3_before", best->water_before},
                                             {"water_m3_after", best->water_after}}
                                      : json(nullptr);
@@ -82,11 +84,7 @@ int run_fit(const FitOptions& o) {
     } else {
         print(s, fit);
         if (best)
-            fmt::print("\n{}\n",
-                       say("What helps most: {} (--set {}). Worst margin {:+.0f} % instead of {:+.0f} %; {} on a clear "
-                           "day instead of {}.",
-                           best->why, best->change, 100 * best->worst_after, 100 * best->worst_before,
-                           text::quantity(best->water_after, "m3", 3), text::quantity(best->water_before, "m3", 3)));
+            fmt::print("\n{}\n", say("What helps most: {} (--set {}). {}", best->why, best->change, best->words()));
         else if (o.suggest)
             fmt::print("\n{}\n", tr("None of the changes tried helps a margin or brings 3 % more water."));
     }
@@ -98,9 +96,11 @@ int run_fit(const FitOptions& o) {
 Run add_fit(CLI::App& app) {
     auto o = std::make_shared<FitOptions>();
     add_site_options(app, o->site);
+    app.add_option("--meter", o->meter,
+                   tr("the meter used there: a file or a name of `sunshaft meters`; left out: true-rms"))
+        ->type_name("METER");
     app.add_flag("--suggest", o->suggest,
-                 tr("the one change that helps most: a module or a string more or less, thicker cable, wider main, "
-                    "another pump"));
+                 tr("the one change that helps most, of modules, strings, cables, rising main, pump and tank"));
     app.add_flag("--json", o->as_json, tr("print one JSON object"));
     app.footer("Example: sunshaft fit hill-orchard --set drive.highest_input_V=450\n" +
                say("Status 0: every row fits. Status 1: a row fails, or a figure is missing and the site is not called "

@@ -22,7 +22,8 @@ struct Margin {
     std::string unit;
     bool at_most = true;  // is has to stay below bound; false: above it
     Verdict verdict = Verdict::untold;
-    std::string note;  // which key is missing, or what the figures hang on
+    std::string note;    // which key is missing, or what the figures hang on
+    bool water = false;  // it is about water; false: electrical
     static constexpr double missing_figure = std::numeric_limits<double>::quiet_NaN();
     // What is left, as a share of the bound; negative: too much.
     double left() const { return at_most ? 1 - is / bound : is / bound - 1; }
@@ -35,16 +36,21 @@ struct Fit {
     bool sound() const { return !fails() && !incomplete(); }
 };
 
-// Throws site::BadInput as check() does. Takes a day of the sun for the water.
-Fit fit(const Scenario& scenario);
+// Throws site::BadInput as check() does. Takes a day of the sun for the water. meter: that is used there, its file or
+// the name of a shipped one (throws meter::SpecError); empty: the usual one.
+Fit fit(const Scenario& scenario, const std::string& meter = {});
 
-// The one change of a key that helps most: of the margins the worst, then the water of a clear day.
+// The one change of a key that helps most: fewest electrical rows that fail, by least together; of those fewest rows of
+// water; then the water of a clear day.
 struct Suggestion {
     std::string change;  // "array.modules_in_series=9"
     std::string why;
-    double worst_before = 0.0, worst_after = 0.0;  // least margin, as a share
+    std::string row;                               // the weakest of the site as it is
+    double row_before = 0.0, row_after = 0.0;      // its margin, as a share; NaN: no figure, or not asked any more
+    long fails_before = 0, fails_after = 0;        // rows
     double water_before = 0.0, water_after = 0.0;  // m3, of a clear day at the equinox
+    std::string words() const;                     // what it brings
 };
-std::optional<Suggestion> suggest(const Scenario& scenario);
+std::optional<Suggestion> suggest(const Scenario& scenario, const std::string& meter = {});
 
 }  // namespace sunshaft::day

@@ -60,6 +60,11 @@ class Averager {
     Operating at(const Curve& curve, const Wanted& wanted);
     // Whether the shaft breaks away on the way up to a setting.
     bool breaks_away(const Curve& curve, const Wanted& wanted);
+    // What turns it there, at its most or (at_most false) until that frees it, and what holds it.
+    struct Start {
+        double torque_Nm = 0.0, hold_Nm = 0.0;
+    };
+    Start start(const Curve& curve, const Wanted& wanted, bool at_most);
     // A site of its own for well, tank, guards and warmth (plant/slow.hpp), without sources.
     std::shared_ptr<site::Site> motor_site() const;
     int pole_pairs() const { return cold().pole_pairs(); }

@@ -99,14 +99,18 @@ const Turn& Averager::begun() {
 
 bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
     if (std::isfinite(works_.shaft.held_speed)) return false;
+    const auto [found, fresh] = breaks_.try_emplace(
+        {static_cast<int>(curve.most_V() / 5.0), static_cast<int>(20 * curve.short_A), parted_ * 64 + warmth_});
+    if (!fresh) return found->second;
+    const Start s = start(curve, wanted, false);
+    return found->second = s.torque_Nm > s.hold_Nm;
+}
+
+Averager::Start Averager::start(const Curve& curve, const Wanted& wanted, bool at_most) {
     MotorSide& m = side(0);
     const double link = curve.most_V();
-    const auto [found, fresh] = breaks_.try_emplace(
-        {static_cast<int>(link / 5.0), static_cast<int>(20 * curve.short_A), parted_ * 64 + warmth_});
-    if (!fresh) return found->second;
-    if (overcurrent_at_start(curve.open_V)) return found->second = false;
-    const double hold = std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque));
-    bool breaks = false;
+    Start s{0.0, std::max(m.hold_Nm(), std::abs(m.flowing(0.0).torque))};
+    if (overcurrent_at_start(curve.open_V)) return s;
     for (const double share : {0.1, 0.2, 0.35, 0.5, 0.7, 1.0}) {
         const double field = std::max(slowest_Hz(), share * works_.drive.frequency);
         if (field > wanted.most * works_.drive.frequency + 1e-9 && share > 0.1) break;
@@ -117,7 +121,7 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
             if (works_.drive.current_limit > 0.0)
                 most = std::min(most, drive::start_A * works_.drive.current_limit / std::sqrt(t[peak_square]));
             most = std::min(most, std::sqrt(std::max(0.0, curve.power(link) - own_W(link)) / t[bridge_in]));
-            breaks = std::abs(t[torque_Nm]) * most > hold;
+            s.torque_Nm = std::abs(t[torque_Nm]) * most;
             break;
         }
         const Turn t = m.exact(field, volts_for(field, link), field);
@@ -125,10 +129,10 @@ bool Averager::breaks_away(const Curve& curve, const Wanted& wanted) {
         if (works_.supply.kind == site::Supply::Kind::array && field == slowest_Hz() &&
             t[bridge_in] + own_W(link) > curve.power(link))
             break;
-        breaks = std::abs(t[torque_Nm]) > hold;
-        if (breaks) break;
+        s.torque_Nm = std::max(s.torque_Nm, std::abs(t[torque_Nm]));
+        if (!at_most && s.torque_Nm > s.hold_Nm) break;
     }
-    return found->second = breaks;
+    return s;
 }
 
 }  // namespace sunshaft::day

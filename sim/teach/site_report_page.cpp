@@ -22,17 +22,16 @@ constexpr const char* month_names[] = {id("Jan"), id("Feb"), id("Mar"), id("Apr"
 
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
-    if (unit.empty()) return x > 0.5 ? tr("yes") : tr("no");
     return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
 }
 std::string bound(const Margin& m) {
     if (std::isnan(m.bound)) return tr("not told");
-    return m.unit.empty() ? ""
-           : m.at_most    ? say("at most {}", figure(m.bound, m.unit))
-                          : say("at least {}", figure(m.bound, m.unit));
+    return m.at_most        ? say("at most {}", figure(m.bound, m.unit))
+           : m.bound == 0.0 ? say("more than {}", figure(m.bound, m.unit))
+                            : say("at least {}", figure(m.bound, m.unit));
 }
 std::string left(const Margin& m) {
-    const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && !m.unit.empty() && m.bound != 0.0;
+    const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && m.bound != 0.0;
     return figures ? fmt::format("{:+.0f} %", 100 * m.left()) : "";
 }
 std::string rule(const Margin& m) { return fmt::format("{} ({})", printed(m.rule), m.source); }
@@ -49,11 +48,7 @@ std::string verdict(const SiteReport& r) {
 }
 std::string helps(const SiteReport& r) {
     if (!r.suggestion) return "";
-    return say(
-        "What would help most: {}. Worst margin {:+.0f} % instead of {:+.0f} %, {} on a clear day in March "
-        "instead of {}.",
-        r.suggestion->why, 100 * r.suggestion->worst_after, 100 * r.suggestion->worst_before,
-        text::quantity(r.suggestion->water_after, "m3", 3), text::quantity(r.suggestion->water_before, "m3", 3));
+    return text::sentences({say("What would help most: {}.", r.suggestion->why), r.suggestion->words()});
 }
 bool spread(const SiteReport& r) { return r.most_year_m3 - r.least_year_m3 > 0.005 * r.most_year_m3; }
 std::string year(const SiteReport& r) {

@@ -110,7 +110,7 @@ TEST_CASE("no site is called sound while a figure is missing") {
     CHECK_FALSE(holds_no_number(bare.out));
     const std::string told =
         " --set drive.highest_input_V=450 --set site.lowest_module_temperature_degC=-8 --set dc_run.rated_A=40 --set "
-        "tank.need_m3_day=15";
+        "tank.need_m3_day=15 --set array.module_fuse_A=15";
     const json fit = json::parse(run("fit hill-orchard --json" + told).out);
     CHECK(fit["sound"] == true);
     CHECK(run("fit hill-orchard" + told).status == 0);
