@@ -120,6 +120,7 @@ class Desk {
     bool expects() const;
     void listen(std::optional<bench::Ear> ear);  // nothing: nobody listens
     std::optional<bench::Ear> listens() const;
+    void look_at_heat(bool on);  // of the array: Snapshot::array_warmth
     const std::vector<std::string>& channels() const;
 
     // -- time

@@ -1,5 +1,6 @@
 // The desk's meters, the scope and how they are set.
 #include <algorithm>
+#include <utility>
 
 #include "meter/settings.hpp"
 #include "model/desk_impl.hpp"
@@ -69,6 +70,10 @@ void Desk::listen(std::optional<bench::Ear> ear) {
     if (impl_->setup.ear == ear) return;
     impl_->setup.ear = ear;
     impl_->send();
+}
+
+void Desk::look_at_heat(bool on) {
+    if (std::exchange(impl_->setup.camera, on) != on) impl_->send();
 }
 
 void Desk::choose_channels(const std::vector<std::string>& signals) {

@@ -75,6 +75,7 @@ class Engine {
     void choose(Face& face, const std::string& stem) const;
     void update_faces();
     void listen();
+    void look_at_heat();
     void update(Face& face, meter::Mode mode);
     void expect(Face& face, const bench::Observation& what) const;
     void say(Event event);
@@ -113,6 +114,9 @@ class Engine {
     std::shared_ptr<const bench::Heard> heard_;
     std::shared_ptr<const std::vector<float>> sound_;
     double listen_due_ = 0.0;
+    std::shared_ptr<const std::vector<bench::Bench::Warm>> array_warmth_;
+    std::shared_ptr<const site::Site> heat_of_;
+    double heat_due_ = 0.0;
     Phasors phasors_;
     SpacePaths paths_;
     Curve array_current_, array_power_;  // of the present site

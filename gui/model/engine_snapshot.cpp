@@ -4,6 +4,7 @@
 
 #include "bench/hands.hpp"
 #include "bench/hazards.hpp"
+#include "bench/marks.hpp"
 #include "model/engine.hpp"
 #include "model/seen.hpp"
 #include "model/signals.hpp"
@@ -47,6 +48,8 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     listen();
     s.heard = heard_;
     s.sound = sound_;
+    look_at_heat();
+    s.array_warmth = array_warmth_;
     while (told_.size() < setup_.asked.size()) {
         bench::Bench there = bench_;  // a gauge looks on for a while
         const std::string& gauge = setup_.asked[told_.size()];
@@ -107,6 +110,21 @@ void Engine::listen() {
     if (heard_ && bench::alike(*heard, *heard_)) return;
     heard_ = std::move(heard);
     sound_ = std::make_shared<const std::vector<float>>(bench::samples(*heard_, 2.0, sound_rate_Hz));
+}
+
+// About once a second of wall clock, too, and at once where the site has changed.
+void Engine::look_at_heat() {
+    if (!setup_.camera || failed()) {
+        array_warmth_.reset();
+        return;
+    }
+    if (array_warmth_ && heat_of_ == site_ && bench_.time() < heat_due_) return;
+    heat_due_ = bench_.time() + setup_.rate;
+    heat_of_ = site_;
+    std::vector<bench::Bench::Warm> all = bench::Bench(bench_).connectors();  // a camera looks on for a while
+    const double link_V = bench_.state().x[plant::v_cap];
+    for (bench::Bench::Warm& cell : bench::hot_cells(site_->works, link_V)) all.push_back(std::move(cell));
+    array_warmth_ = std::make_shared<const std::vector<bench::Bench::Warm>>(std::move(all));
 }
 
 // Every point the plant knows, in one instant.

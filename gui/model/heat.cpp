@@ -8,6 +8,32 @@
 #include <cmath>
 
 namespace sunshaft::view {
+namespace {
+
+// Connectors where they hang, and the thirds of modules that have a cell warmer than the others.
+void add_array(const std::vector<bench::Bench::Warm>& warm, const SiteDrawing& d, double module_degC,
+               std::vector<Warm>& list) {
+    constexpr double reach = 5.0, tells_K = 1.0;
+    for (const bench::Bench::Warm& w : warm)
+        for (std::size_t k = 0; k < d.strings.size(); ++k) {
+            for (const JointDrawing& joint : d.strings[k].joints) {
+                if (w.place != joint.place) continue;
+                const Box round{std::min(joint.a.x, joint.b.x) - reach, std::min(joint.a.y, joint.b.y) - reach,
+                                std::abs(joint.b.x - joint.a.x) + 2 * reach,
+                                std::abs(joint.b.y - joint.a.y) + joint.droop + 2 * reach};
+                list.push_back({text::say("connector {}", w.place), round, w.degC, true});
+            }
+            for (std::size_t m = 0; m < d.strings[k].modules.size() && w.degC > module_degC + tells_K; ++m)
+                for (int part = 0; part < 3; ++part) {
+                    if (w.place != fmt::format("s{}.m{}.{}", k + 1, m + 1, part + 1)) continue;
+                    Box third = d.strings[k].modules[m].box;
+                    third.w /= 3, third.x += part * third.w;
+                    list.push_back({text::say("hottest cell of {}", w.place), third, w.degC, true});
+                }
+        }
+}
+
+}  // namespace
 
 std::vector<Warm> warm_things(const Snapshot& s, const SiteDrawing& d) {
     std::vector<Warm> list;
@@ -18,6 +44,7 @@ std::vector<Warm> warm_things(const Snapshot& s, const SiteDrawing& d) {
         for (std::size_t m = 0; m < d.strings[k].modules.size(); ++m)
             add(text::say("module s{}.m{}", k + 1, m + 1), d.strings[k].modules[m].box, s.site->works.array.module_degC,
                 true);
+    if (s.array_warmth && !s.sealed) add_array(*s.array_warmth, d, s.site->works.array.module_degC, list);
     add(text::tr("heat sink of the drive"), d.drive, s.heat_sink_degC, true);
     if (d.bore) {
         add(text::tr("pump"), d.bore->pump, s.pump_degC, false);

@@ -28,6 +28,7 @@ struct Setup {
     bool memory = false, inrush = false;  // the meters keep min, max and peak; the clamp waits for an in-rush
     bool expected = false;                // the displays' healthy figures are wanted too
     std::optional<bench::Ear> ear = {};   // somebody listens there; nothing: nobody
+    bool camera = false;                  // somebody looks at the array's heat
     std::vector<std::string> asked = {};  // gauges read on site, in order: Snapshot::told has as many answers
     bool running = true;
     std::optional<double> walked_to = {};  // s: an instant of the last minute looked at, time held; nothing: now

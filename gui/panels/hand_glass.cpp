@@ -123,6 +123,7 @@ void HandGlass::draw(PanelContext& x, Canvas& c, const view::SiteDrawing& d, con
     if (!x.input.typing && x.input.take(Key::T))
         kind_ = kind_ == Kind::none ? Kind::heat : kind_ == Kind::heat ? Kind::time : Kind::none;
     if (on() && !x.input.typing && x.input.take(Key::Escape)) kind_ = Kind::none;
+    x.desk->look_at_heat(kind_ == Kind::heat);
     const Point m = x.input.mouse;
     if (!on() || !d.box.contains(m)) return;
     const view::Palette& p = x.palette();

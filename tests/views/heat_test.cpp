@@ -40,6 +40,30 @@ TEST_CASE("a bad splice is warmer than its neighbours under the glass, and a cam
     CHECK(named(seen, "module s1.m1"));
 }
 
+TEST_CASE("a bad connector is hot under the glass where it hangs, and so is a cell in a shadow") {
+    Desk desk(site_named("hill-orchard"), false);
+    desk.plant("high-resistance-connector", "s1.m3-", 2.0);
+    desk.plant("shaded-cell", "s2.m4.2", 0.9);
+    CHECK_FALSE(desk.snapshot()->array_warmth);  // nobody looks
+    desk.look_at_heat(true);
+    desk.work(6.0);
+    const auto s = desk.snapshot();
+    REQUIRE(s->array_warmth);
+    const SiteDrawing d = draw_site(*s->site, {0, 0, 900, 700}, moving_part(*s));
+    const auto all = warm_things(*s, d);
+    const Warm *bad = named(all, "connector s1.m3-"), *good = named(all, "connector s1.m5-"),
+               *cell = named(all, "hottest cell of s2.m4.2");
+    REQUIRE((bad && good && cell));
+    CHECK(bad->degC > 150.0);  // tens of watts in a plug
+    CHECK(good->degC < 30.0);
+    CHECK(cell->degC > named(all, "module s2.m4")->degC + 5.0);
+    CHECK(warm_at(all, bad->box.centre()) == bad);
+    CHECK(warm_at(all, cell->box.centre()) == cell);
+    desk.look_at_heat(false);
+    desk.work(0.5);
+    CHECK_FALSE(desk.snapshot()->array_warmth);
+}
+
 TEST_CASE("the scale of heat rises from dark to light and stays at its ends") {
     const auto light = [](Colour c) { return 0.2126 * c.r + 0.7152 * c.g + 0.0722 * c.b; };  // Rec. 709
     for (double t = 0.0; t < 120.0; t += 5.0) {
