@@ -115,6 +115,7 @@ class Desk {
     const bench::Probes& probes() const;
     std::array<std::string, 2> meters() const;  // as wanted now
     meter::Mode mode() const;
+    meter::Mode mode_meant() const;  // the one that waits for an answer, if one does: keys go on from there
     bool keeps_extremes() const;
     bool awaits_inrush() const;
     bool expects() const;

@@ -86,6 +86,8 @@ std::optional<std::pair<bench::Probes, meter::Mode>> Desk::asked_touch() const {
     return std::pair(impl_->question->touch.probes, impl_->question->touch.mode);
 }
 
+meter::Mode Desk::mode_meant() const { return impl_->question ? impl_->question->touch.mode : mode(); }
+
 Caution Desk::touch_caution() const {
     if (!impl_->question) return {};
     return caution_of(hazards_of(known().scene, impl_->question->touch));

@@ -279,8 +279,10 @@ class Meters : public Panel {
         const auto count = static_cast<int>(modes.size());
         bool changed = key_row(x, "modes", box, keys, chosen, KeyRowLook::meter, hints);
         if (!x.input.typing) {
-            if (x.input.take(Key::M)) chosen = (chosen + 1) % count, changed = true;
-            if (x.input.take(Key::M, false, true)) chosen = (std::max(chosen, 0) + count - 1) % count, changed = true;
+            const auto meant = std::ranges::find(modes, key_of(x.desk->mode_meant()));
+            const int from = meant == modes.end() ? -1 : static_cast<int>(meant - modes.begin());
+            if (x.input.take(Key::M)) chosen = (from + 1) % count, changed = true;
+            if (x.input.take(Key::M, false, true)) chosen = (std::max(from, 0) + count - 1) % count, changed = true;
         }
         if (changed) x.desk->choose_mode(modes[static_cast<std::size_t>(chosen)]);
     }

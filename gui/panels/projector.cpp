@@ -311,7 +311,7 @@ class Projector : public Panel {
         if (x.input.typing) return;
         const std::vector<meter::Mode> modes = mode_keys(s.meters);
         if (modes.empty()) return;
-        const auto at = std::ranges::find(modes, key_of(x.desk->mode()));
+        const auto at = std::ranges::find(modes, key_of(x.desk->mode_meant()));
         const auto count = static_cast<int>(modes.size());
         const int now = at == modes.end() ? -1 : static_cast<int>(at - modes.begin());
         if (x.input.take(Key::M)) x.desk->choose_mode(modes[static_cast<std::size_t>((now + 1) % count)]);

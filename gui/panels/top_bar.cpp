@@ -241,7 +241,6 @@ class Cautions : public Panel {
         }
         paint::icon(c, paint::Icon::warning, {at + 8, x.box.y + x.box.h / 2}, 16, p.accent);
         at += 26;
-        x.target("before you touch", x.box);
         at += c.text({at, base}, text::tr("Before you touch:"), {.colour = p.accent, .face = Face::strong}) + 6;
         // The longest words that fit; whole sentences, never cut.
         const paint::TextLook ink{.colour = p.ink};
