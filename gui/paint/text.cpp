@@ -4,6 +4,7 @@
 
 #include "paint/canvas.hpp"
 #include "paint/ledger.hpp"
+#include "text/lines.hpp"
 
 namespace sunshaft::paint {
 
@@ -120,7 +121,8 @@ double Canvas::text(Point at, std::string_view words, const TextLook& look) {
 
 namespace {
 
-/// Calls `line(string_view)` for each line of the words broken at spaces and new lines to fit `width`.
+/// Calls `line(string_view)` for each line of the words broken at new lines, and at spaces where it may end, to fit
+/// `width`.
 template <typename Measure, typename Line>
 void break_lines(std::string_view words, double width, Measure measure, Line line) {
     std::size_t start = 0;
@@ -130,6 +132,8 @@ void break_lines(std::string_view words, double width, Measure measure, Line lin
         bool hard = false;
         while (probe < words.size()) {
             std::size_t stop = words.find_first_of(" \n", probe);
+            while (stop < words.size() && words[stop] == ' ' && !text::line_may_end(words, stop))
+                stop = words.find_first_of(" \n", stop + 1);
             if (stop == std::string_view::npos) stop = words.size();
             if (end != start && measure(words.substr(start, stop - start)) > width) break;
             end = stop;
