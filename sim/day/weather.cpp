@@ -6,6 +6,7 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <map>
 #include <numbers>
 #include <optional>
 #include <sstream>
@@ -18,6 +19,7 @@
 #include "site/works.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::day {
 namespace {
@@ -38,11 +40,15 @@ double diffuse_share(double clearness) {
     return 0.165;
 }
 
+// A cell may stand in quotes; a comma within them is none that parts.
 std::vector<std::string> cells(const std::string& line) {
     std::vector<std::string> list;
     std::string cell;
+    bool quoted = false;
     for (const char c : line + ",") {
-        if (c == ',') {
+        if (c == '"') {
+            quoted = !quoted;
+        } else if (c == ',' && !quoted) {
             const auto first = cell.find_first_not_of(" \t"), last = cell.find_last_not_of(" \t");
             list.push_back(first == std::string::npos ? "" : cell.substr(first, last - first + 1));
             cell.clear();
@@ -124,10 +130,16 @@ Table head(const std::string& file, std::size_t line, const std::vector<std::str
         where = static_cast<int>(n);
     }
     const bool date = t.has(month) && t.has(day_) && t.has(hour_end);
+    if (found.size() == 1 && found.front().find_first_of(";\t") != std::string::npos)
+        bad(t, line, say("header: is {}, expected commas between the columns", site::on_one_line(found.front(), 60)));
     if (t.has(time_utc) + t.has(time_local) + date != 1)
-        bad(t, line, tr("header: expected one of time_utc, time_local, or month, day and hour_end"));
+        bad(t, line,
+            say("header: is {}, expected one of time_utc, time_local, or month, day and hour_end",
+                site::on_one_line(text::spaced(found), 60)));
     if (!t.has(poa) && !t.has(ghi) && !(t.has(dni) && t.has(dhi)))
-        bad(t, line, tr("header: no light, expected poa_W_m2, ghi_W_m2, or dni_W_m2 and dhi_W_m2"));
+        bad(t, line,
+            say("header: is {}, no light, expected poa_W_m2, ghi_W_m2, or dni_W_m2 and dhi_W_m2",
+                site::on_one_line(text::spaced(found), 60)));
     return t;
 }
 
@@ -163,6 +175,48 @@ double time_of(const Table& t, std::size_t line, const std::vector<std::string>&
             say("{}: is {}, expected a time as 2016-01-01T13:05{}", names[c], site::on_one_line(text, 40),
                 c == time_utc ? "Z" : ""));
     return c == time_utc ? *at : *at - offset_s;
+}
+
+// What is known of the light: the most of it that was measured.
+double strongest(const Sky& sky) {
+    double most = 0.0;
+    for (const double x : {sky.ghi, sky.poa, sky.dni, sky.dhi})
+        if (!std::isnan(x)) most = std::max(most, x);
+    return most;
+}
+
+// Weather of another place or clock shows: light while the sun is down here, days of none while it is up.
+void doubt(Weather& w, const Scenario& s) {
+    // Twilight gives less than 20 W/m2, the darkest cloud leaves more than 3 % of what falls outside the atmosphere
+    // (common practice, no source).
+    constexpr double bright = 50.0, dark_share = 0.03, worth_s = 1800.0, high_deg = 10.0;
+    const double offset_s = 3600 * utc_offset_h(s);
+    double night_s = 0.0, most = 0.0;
+    struct Up {
+        double seconds = 0.0, light = 0.0, outside = 0.0;
+    };
+    std::map<long, Up> days;
+    for (const Sky& sky : w.rows) {
+        if (sky.gap()) continue;
+        const double middle = 0.5 * (sky.begin + sky.end), seconds = sky.end - sky.begin, light = strongest(sky);
+        const double height =
+            90.0 - solar::sun_position(middle / day_s + epoch_jd, s.site.latitude_deg, s.site.longitude_deg).zenith_deg;
+        // Down for all of the row: the sun moves a degree in four minutes at most.
+        if (height < -1.0 - 0.5 * seconds / 240.0 && light > bright) night_s += seconds, most = std::max(most, light);
+        if (height < high_deg) continue;
+        Up& up = days[static_cast<long>(std::floor((middle + offset_s) / day_s))];
+        up.seconds += seconds, up.light += light * seconds;
+        up.outside += 1367 * std::sin(height * degree) * seconds;
+    }
+    if (night_s >= worth_s)
+        w.notes.push_back(say("up to {} while the sun is down here, {} in all. Check place, column of time and zone.",
+                              text::quantity(most, "W/m2", 3), text::quantity(night_s / 3600, "h", 2)));
+    const auto dark = std::count_if(days.begin(), days.end(), [&](const auto& d) {
+        return d.second.seconds > 3 * 3600.0 && d.second.light < dark_share * d.second.outside;
+    });
+    if (dark >= 2 || (dark == 1 && days.size() == 1))
+        w.notes.push_back(
+            say("{} days with next to no light while the sun is up here. Check place, zone and sensor.", dark));
 }
 
 }  // namespace
@@ -201,6 +255,7 @@ Weather parse_weather(const std::string& text, const std::string& file, const Sc
     for (std::string l; std::getline(in, l);) {
         ++line;
         if (!l.empty() && l.back() == '\r') l.pop_back();
+        if (line == 1 && l.starts_with("\xEF\xBB\xBF")) l.erase(0, 3);  // a byte-order mark
         if (l.find_first_not_of(" \t,") == std::string::npos || l[0] == '#') continue;
         const std::vector<std::string> row = cells(l);
         if (!headed) {
@@ -247,6 +302,9 @@ Weather parse_weather(const std::string& text, const std::string& file, const Sc
         no_air = no_air || (!gap && std::isnan(sky.air));
         split = split || (!gap && std::isnan(sky.poa) && std::isnan(sky.dni) && std::isnan(sky.dhi));
     }
+    if (w.gap_s >= w.seconds() - 1e-3)
+        throw site::BadInput(say("{}:{}: light: no row has any, expected a figure in some of them", file, line));
+    doubt(w, scenario);
     if (no_air)
         w.notes.push_back(say("air temperature missing: {} of the scenario taken there",
                               text::quantity(scenario.sun.air_temperature_degC, "degC")));

@@ -1,6 +1,7 @@
 // Weather: files, gaps, clear sky, and what reaches an array.
 #include "day/weather.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "catch_shim.hpp"
@@ -158,8 +159,8 @@ TEST_CASE("wind cools modules") {
 
 TEST_CASE("what is wrong with a weather file is one line with its place") {
     REQUIRE(refused("") == "w.csv:1: header: no line of column names");
-    REQUIRE(refused("ghi_W_m2\n1\n2\n").rfind("w.csv:1: header: expected one of time_utc", 0) == 0);
-    REQUIRE(refused("time_utc,air_degC\n").rfind("w.csv:1: header: no light", 0) == 0);
+    REQUIRE(refused("ghi_W_m2\n1\n2\n").rfind("w.csv:1: header: is ghi_W_m2, expected one of time_utc", 0) == 0);
+    REQUIRE(refused("time_utc,air_degC\n").rfind("w.csv:1: header: is time_utc air_degC, no light", 0) == 0);
     REQUIRE(refused("time_utc,poa_W_m2\n2024-01-01T00:00Z,5000\n").find("w.csv:2: poa_W_m2: is 5000") == 0);
     REQUIRE(refused("time_utc,poa_W_m2\n2024-01-01T00:00,5\n").find("expected a time as 2016-01-01T13:05Z") !=
             std::string::npos);
@@ -169,4 +170,48 @@ TEST_CASE("what is wrong with a weather file is one line with its place") {
             std::string::npos);
     REQUIRE(refused("time_utc,poa_W_m2\n2024-01-01T01:00Z,5\n").find("expected at least two") != std::string::npos);
     REQUIRE(refused("time_utc,time_utc,poa_W_m2\n").find("twice") != std::string::npos);
+    // What was found is named, not only what was expected.
+    REQUIRE(refused("time_utc;ghi_W_m2\n1;2\n").find("is time_utc;ghi_W_m2, expected commas") != std::string::npos);
+    REQUIRE(refused("when,ghi_W_m2\n1,2\n").find("is when ghi_W_m2, expected one of") != std::string::npos);
+    REQUIRE(refused("time_utc,poa_W_m2\n2024-01-01T01:00Z,\n2024-01-01T02:00Z,\n").find("light: no row has any") !=
+            std::string::npos);
+}
+
+TEST_CASE("a byte-order mark and quotes are what spreadsheets write, and read") {
+    const day::Weather w = parse_weather(
+        "\xEF\xBB\xBF\"time_utc\",\"poa_W_m2\"\n\"2024-06-01T12:00Z\",\"500\"\n\"2024-06-01T13:00Z\",600\n", "w.csv",
+        at(34, 0, 300));
+    REQUIRE(w.rows.size() == 2);
+    REQUIRE(w.rows.back().poa == 600);
+}
+
+TEST_CASE("weather of another place or clock is doubted, that of the place is not") {
+    const std::string day_file = std::string(SUNSHAFT_TEST_DATA) + "/measured_minute_day.csv",
+                      year_file = std::string(SUNSHAFT_TEST_DATA) + "/typical_year.csv";
+    const auto doubted = [](const day::Weather& w, const char* words) {
+        return std::any_of(w.notes.begin(), w.notes.end(),
+                           [&](const std::string& n) { return n.find(words) != std::string::npos; });
+    };
+    const char *night = "while the sun is down here", *dark = "next to no light while the sun is up";
+    const day::Weather here = day::read_weather(day_file, at(37.70, -105.92, 2317)),
+                       elsewhere = day::read_weather(day_file, at(34, 0, 300));
+    CHECK_FALSE(doubted(here, night));
+    CHECK_FALSE(doubted(here, dark));
+    CHECK(doubted(elsewhere, night));
+    Scenario greensboro = at(36.10, -79.95, 273);
+    greensboro.site.utc_offset_h = -5;
+    const day::Weather year = day::read_weather(year_file, greensboro);
+    CHECK_FALSE(doubted(year, night));
+    CHECK_FALSE(doubted(year, dark));
+    // The same hours taken for those of a clock half a day off.
+    greensboro.site.utc_offset_h = 7;
+    const day::Weather off = day::read_weather(year_file, greensboro);
+    CHECK(doubted(off, night));
+    CHECK(doubted(off, dark));
+    // A sensor under its cap: three days of nothing.
+    std::string capped = "time_utc,ghi_W_m2\n";
+    for (int hour = 1; hour <= 72; ++hour)
+        capped += "2024-06-0" + std::to_string(1 + hour / 24) + "T" + (hour % 24 < 10 ? "0" : "") +
+                  std::to_string(hour % 24) + ":00Z,1\n";
+    CHECK(doubted(parse_weather(capped, "w.csv", at(34, 0, 300)), dark));
 }
