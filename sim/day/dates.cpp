@@ -29,4 +29,11 @@ Date parse_date(const std::string& text) {
 
 std::string text_of(const Date& d) { return fmt::format("{:04d}-{:02d}-{:02d}", d.year, d.month, d.day); }
 
+const char* month_word(int month) {
+    using text::id;
+    static constexpr const char* words[] = {id("Jan"), id("Feb"), id("Mar"), id("Apr"), id("May"), id("Jun"),
+                                            id("Jul"), id("Aug"), id("Sep"), id("Oct"), id("Nov"), id("Dec")};
+    return words[(month + 11) % 12];
+}
+
 }  // namespace sunshaft::day

@@ -34,6 +34,7 @@ struct Date {
 // "2026-06-21". Throws std::invalid_argument in words.
 Date parse_date(const std::string& text);
 std::string text_of(const Date& date);
+const char* month_word(int month);  // 1: "Jan", in English
 // Seconds since 1970 began, UTC, at midnight UTC of a date; and back.
 double seconds_of(const Date& date);
 Date date_of(double seconds);

@@ -65,44 +65,121 @@ void fill(Pen& pen, const Box& b, const Lit& look) {
     cairo_restore(c);
 }
 
+// A value that holds until the next point's time; of a gap none.
+struct Point {
+    double t = 0.0, value = 0.0;
+    bool gap = false;
+};
+using Points = std::vector<Point>;
 struct Row {
     const char* title;
     const char* unit;
-    double factor;
-    std::function<double(const Mark&)> value;
-    std::function<double(const Mark&)> area = {};  // drawn faint behind
+    std::vector<Points> lines;
 };
+
+constexpr double long_days = 10.0;  // above, hours are too narrow to be seen: sums of days
+constexpr double day_s = 86400.0;
+
+Row of_marks(const char* title, const char* unit, const std::vector<DayLine>& lines,
+             const std::function<double(const Mark&)>& value) {
+    Row row{title, unit, {}};
+    for (const DayLine& l : lines) {
+        Points& points = row.lines.emplace_back();
+        for (const Mark& m : l.result->marks) points.push_back({m.t, value(m), m.gap});
+    }
+    return row;
+}
+
+// value: of a day, and of what its marks came to.
+struct Through {
+    double runs_h = 0.0, hottest_degC = 0.0;
+};
+Row of_days(const char* title, const char* unit, const std::vector<DayLine>& lines, double offset_s,
+            const std::function<double(const day::Day&, const Through&)>& value) {
+    Row row{title, unit, {}};
+    for (const DayLine& l : lines) {
+        Points& points = row.lines.emplace_back();
+        const auto& marks = l.result->marks;
+        std::size_t n = 0;
+        for (const day::Day& d : l.result->days) {
+            const double begin = day::seconds_of(d.date) - offset_s, end = begin + day_s;
+            Through t;
+            for (; n < marks.size() && marks[n].t < end - 1; ++n) {
+                const Mark& m = marks[n];
+                if (m.gap) continue;
+                const double until = n + 1 < marks.size() ? marks[n + 1].t : end;
+                if (drive::turning(m.phase) && !m.standing) t.runs_h += (until - m.t) / 3600;
+                t.hottest_degC = std::max(t.hottest_degC, m.winding_degC);
+            }
+            points.push_back({begin, value(d, t), d.gap_s > 0.5 * day_s});
+        }
+    }
+    return row;
+}
+
+std::vector<Row> rows_of(const std::vector<DayLine>& lines, bool days, double offset_s, double tank_m3) {
+    if (!days)
+        return {of_marks(id("sun"), "W/m2", lines, [](const Mark& m) { return m.plane; }),
+                of_marks(id("power"), "W", lines, [](const Mark& m) { return m.dc_W; }),
+                of_marks(id("speed"), "rpm", lines,
+                         [](const Mark& m) { return std::abs(m.speed) * 30 / std::numbers::pi; }),
+                of_marks(id("flow"), "m3/h", lines, [](const Mark& m) { return 3600.0 * std::max(m.out, 0.0); }),
+                of_marks(id("tank"), "m3", lines, [tank_m3](const Mark& m) { return tank_m3 * m.tank; }),
+                of_marks(id("winding"), "degC", lines, [](const Mark& m) { return m.winding_degC; })};
+    const auto of = [&](const char* title, const char* unit, auto value) {
+        return of_days(title, unit, lines, offset_s, value);
+    };
+    return {of(id("sun"), "kWh/m2", [](const day::Day& d, const Through&) { return d.sun_kWh_m2; }),
+            of(id("energy"), "kWh", [](const day::Day& d, const Through&) { return d.taken_J / 3.6e6; }),
+            of(id("water"), "m3", [](const day::Day& d, const Through&) { return d.water_m3; }),
+            of(id("running"), "h", [](const day::Day&, const Through& t) { return t.runs_h; }),
+            of(id("starts"), "", [](const day::Day& d, const Through&) { return static_cast<double>(d.starts); }),
+            of(id("winding"), "degC", [](const day::Day&, const Through& t) { return t.hottest_degC; })};
+}
 
 class Chart {
   public:
     Chart(Pen& pen, double begin, double end, double offset_s)
         : pen_(pen), x_{begin, end, left, wide - right}, offset_s_(offset_s) {}
 
-    void hours(double top, double bottom) {
-        const double span_h = (x_.high - x_.low) / 3600, step = (span_h > 60   ? 24
-                                                                 : span_h > 30 ? 6
-                                                                 : span_h > 9  ? 2
-                                                                               : 1) *
-                                                                3600;
-        for (double t = std::ceil((x_.low + offset_s_) / step) * step - offset_s_; t <= x_.high + 1; t += step) {
-            pen_.colour(faint);
-            pen_.line(x_(t), top, x_(t), bottom, 0.7);
-            pen_.colour(soft);
-            const double hour = std::round(std::fmod(t + offset_s_, 86400.0) / 3600);
-            pen_.text(x_(t), bottom + 13,
-                      step >= 86400 ? fmt::format("{:.0f}", (t - x_.low) / 86400)
-                                    : fmt::format("{:.0f}", t >= x_.high - 1 && hour == 0 ? 24.0 : hour),
-                      10, 0.5);
-        }
+    void tick(double t, const std::string& words, double top, double bottom) {
+        pen_.colour(faint);
+        pen_.line(x_(t), top, x_(t), bottom, 0.7);
         pen_.colour(soft);
-        pen_.text(wide - right, bottom + 26, x_.high - x_.low > 60 * 3600 ? tr("days") : tr("hours by the clock there"),
-                  10, 1.0);
+        pen_.text(x_(t), bottom + 13, words, 10, 0.5);
     }
 
-    void row(const Row& r, double top, double high, const std::vector<DayLine>& lines) {
+    // Months as they begin where there are several, else days.
+    void dates(double top, double bottom) {
+        const double span = (x_.high - x_.low) / day_s;
+        const bool months = span > 62;
+        const int every = months ? (span > 800 ? 6 : 1) : static_cast<int>(std::ceil(span / 12));
+        int n = 0;
+        for (double t = std::ceil((x_.low + offset_s_) / day_s) * day_s; t - offset_s_ < x_.high - 1; t += day_s) {
+            const day::Date d = day::date_of(t + 1);
+            if (months ? d.day == 1 && (d.month - 1) % every == 0 : n++ % every == 0)
+                tick(t - offset_s_,
+                     months ? tr(day::month_word(d.month)) : fmt::format("{:02d}-{:02d}", d.month, d.day), top, bottom);
+        }
+        pen_.colour(soft);
+        pen_.text(wide - right, bottom + 26,
+                  span > long_days ? tr("a figure a day; winding: the hottest of it") : tr("month and day"), 10, 1.0);
+    }
+
+    void hours(double top, double bottom) {
+        const double span_h = (x_.high - x_.low) / 3600, step = (span_h > 30 ? 6 : span_h > 9 ? 2 : 1) * 3600;
+        for (double t = std::ceil((x_.low + offset_s_) / step) * step - offset_s_; t <= x_.high + 1; t += step) {
+            const double hour = std::round(std::fmod(t + offset_s_, day_s) / 3600);
+            tick(t, fmt::format("{:.0f}", t >= x_.high - 1 && hour == 0 ? 24.0 : hour), top, bottom);
+        }
+        pen_.colour(soft);
+        pen_.text(wide - right, bottom + 26, tr("hours by the clock there"), 10, 1.0);
+    }
+
+    void row(const Row& r, double top, double high) {
         double most = 0.0;
-        for (const DayLine& l : lines)
-            for (const Mark& m : l.result->marks) most = std::max(most, r.factor * r.value(m));
+        for (const Points& l : r.lines)
+            for (const Point& p : l) most = std::max(most, p.value);
         const std::vector<double> ticks = tick_marks(0.0, std::max(most, 1e-9) * 1.05, 4);
         const Scale y{0.0, std::max(most, 1e-9) * 1.08, top + high, top};
         const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : most;
@@ -116,11 +193,10 @@ class Chart {
         pen_.text(10, top + 10, tr(r.title), size);
         pen_.colour(soft);
         pen_.text(10, top + 24, r.unit, 10);
-        for (std::size_t k = lines.size(); k-- > 0;) {
+        for (std::size_t k = r.lines.size(); k-- > 0;) {
             pen_.colour(series[k % series.size()]);
             pen_.dash(k == 0 ? 0 : 1 + (k - 1) % 5);
-            curve(
-                lines[k].result->marks, [&](const Mark& m) { return y(r.factor * r.value(m)); }, k == 0 ? 1.5 : 1.2);
+            curve(r.lines[k], y, k == 0 ? 1.5 : 1.2);
             pen_.no_dash();
         }
     }
@@ -149,19 +225,18 @@ class Chart {
         }
     }
 
-    // Steps: a mark holds until the next one.
-    void curve(const std::vector<Mark>& marks, const std::function<double(const Mark&)>& y, double thick) {
+    void curve(const Points& points, const Scale& y, double thick) {
         cairo_t* c = pen_.raw();
         cairo_set_line_width(c, thick);
         bool down = false;
-        for (std::size_t n = 0; n < marks.size(); ++n) {
-            if (marks[n].gap) {
+        for (std::size_t n = 0; n < points.size(); ++n) {
+            if (points[n].gap) {
                 down = false;
                 continue;
             }
-            const double middle = n + 1 < marks.size() ? 0.5 * (marks[n].t + marks[n + 1].t) : marks[n].t;
-            if (down) cairo_line_to(c, x_(middle), y(marks[n]));
-            else cairo_move_to(c, x_(middle), y(marks[n]));
+            const double middle = 0.5 * (points[n].t + (n + 1 < points.size() ? points[n + 1].t : x_.high));
+            if (down) cairo_line_to(c, x_(middle), y(points[n].value));
+            else cairo_move_to(c, x_(middle), y(points[n].value));
             down = true;
         }
         cairo_stroke(c);
@@ -180,20 +255,15 @@ void write_day_chart(const std::string& path, const std::string& title, const st
                      const std::vector<DayLine>& lines, double tank_m3) {
     if (lines.empty() || lines.front().result->marks.size() < 2)
         throw std::invalid_argument(say("{}: nothing to draw", path));
-    const std::vector<Row> rows = {
-        {id("sun"), "W/m2", 1.0, [](const Mark& m) { return m.plane; }},
-        {id("power"), "W", 1.0, [](const Mark& m) { return m.dc_W; }},
-        {id("speed"), "rpm", 30 / std::numbers::pi, [](const Mark& m) { return std::abs(m.speed); }},
-        {id("flow"), "m3/h", 3600.0, [](const Mark& m) { return std::max(m.out, 0.0); }},
-        {id("tank"), "m3", tank_m3, [](const Mark& m) { return m.tank; }},
-        {id("winding"), "degC", 1.0, [](const Mark& m) { return m.winding_degC; }},
-    };
-    constexpr double head = 76.0, row_h = 84.0, gap = 18.0, strip = 14.0;
-    const double lamps_top = head + static_cast<double>(rows.size()) * (row_h + gap);
-    const double bottom = lamps_top + static_cast<double>(lines.size()) * (strip + 4);
-    const double high = bottom + 70.0;
     const auto& marks = lines.front().result->marks;
     const double last = marks.back().t + (marks.back().t - marks[marks.size() - 2].t);
+    const bool days = last - marks.front().t > long_days * day_s;
+    const std::vector<Row> rows = rows_of(lines, days, 3600 * offset_h, tank_m3);
+    constexpr double head = 76.0, row_h = 84.0, gap = 18.0, strip = 14.0;
+    const double lamps_top = head + static_cast<double>(rows.size()) * (row_h + gap);
+    // Of what the drive does within a day nothing is to be seen in a year.
+    const double bottom = lamps_top + (days ? 0.0 : static_cast<double>(lines.size()) * (strip + 4));
+    const double high = bottom + (days ? 36.0 : 70.0);
     write_page(path, wide, high, [&](Pen& pen) {
         pen.text(10, 24, title, 15);
         pen.colour(soft);
@@ -210,9 +280,11 @@ void write_day_chart(const std::string& path, const std::string& title, const st
                 at += 45 + pen.width(lines[k].name, size);
             }
         Chart chart(pen, marks.front().t, last, 3600 * offset_h);
-        chart.hours(head, bottom);
+        if (last - marks.front().t > 60 * 3600.0) chart.dates(head, bottom);
+        else chart.hours(head, bottom);
         for (std::size_t n = 0; n < rows.size(); ++n)
-            chart.row(rows[n], head + static_cast<double>(n) * (row_h + gap), row_h, lines);
+            chart.row(rows[n], head + static_cast<double>(n) * (row_h + gap), row_h);
+        if (days) return;
         std::vector<Lit> seen;
         for (std::size_t k = 0; k < lines.size(); ++k)
             chart.lamps(lines[k].result->marks, lamps_top + static_cast<double>(k) * (strip + 4), strip, seen);
