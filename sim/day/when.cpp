@@ -1,5 +1,7 @@
 #include "day/when.hpp"
 
+#include <algorithm>
+#include <cmath>
 #include <functional>
 
 #include "bench/field_tests.hpp"
@@ -9,6 +11,7 @@ namespace sunshaft::day {
 namespace {
 
 constexpr double bright = 200.0;          // W/m2
+constexpr double dusk = 20.0;             // W/m2, enough to see by (common practice, no source)
 constexpr double carries = 0.25;          // of the rated current
 constexpr double shortest_s = 10 * 60.0;  // worth going there for
 
@@ -25,6 +28,26 @@ std::vector<Open> stretches(const std::vector<Mark>& marks, const std::function<
     return list;
 }
 
+// The weakest light in which it went on, W/m2.
+double least_sun(const std::vector<Mark>& marks, const std::vector<Open>& open) {
+    double least = missing;
+    for (const Mark& m : marks)
+        if (std::any_of(open.begin(), open.end(), [&](const Open& o) { return o.from <= m.t && m.t < o.to; }))
+            least = std::isnan(least) ? m.plane : std::min(least, m.plane);
+    return least;
+}
+
+// What eyes and noses find without the pump running.
+bool looked_at_rest(const std::string& gauge, When& w, const std::vector<Open>& daylight) {
+    if (gauge == "tank" || gauge == "smell") {
+        w.always = true, w.why = tr("by eye or nose, whether it runs or not");
+        return true;
+    }
+    if (!gauge.starts_with("modules") && gauge != "lamps" && !gauge.starts_with("drive_")) return false;
+    w.open = daylight, w.why = tr("by daylight, whether it runs or not");
+    return true;
+}
+
 }  // namespace
 
 std::vector<When> when(const Scenario& scenario, const site::Works& works, const Result& result) {
@@ -37,6 +60,7 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
         return drive::turning(m.phase) && !m.standing && m.speed != 0.0 && m.line_A >= carries * rated;
     });
     const auto water = stretches(result.marks, [](const Mark& m) { return m.out > 1e-6; });
+    const auto daylight = stretches(result.marks, [](const Mark& m) { return m.plane >= dusk; });
     std::vector<When> list;
     for (const bench::FieldTest& test : bench::field_tests()) {
         if (test.observations(works).empty()) continue;
@@ -55,9 +79,13 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
             case Station::renewed:
             case Station::one_covered:
             case Station::lifted:
+                if (test.station == Station::running &&
+                    looked_at_rest(test.observations(works).front().gauge, w, daylight))
+                    break;
                 w.open = test.electrical ? loaded : water;
                 w.why = test.electrical ? tr("while a quarter of the rated current or more flows")
                                         : tr("while water comes");
+                w.least_sun = least_sun(result.marks, w.open);
                 break;
             case Station::freed: w.open = light, w.why = tr("from 200 W/m2 on: a drive that is let go starts"); break;
             case Station::other: w.always = true, w.why = tr("on the second supply, at any hour"); break;

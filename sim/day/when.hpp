@@ -6,6 +6,8 @@
 //   running, shut      while the drive runs and what is clamped is a quarter of the motor's rated current or more:
 //                      below, a clamp's own error hides what is looked for (common practice, no source); bucket, gauge
 //                      and ears: while water comes
+//                      what eyes and noses find without that (modules, lamps, display; tank, smell): by daylight, or
+//                      at any hour
 //   freed              in light, as the drive stands: it is to start
 //   bled, warm         after it has run so
 #pragma once
@@ -24,6 +26,7 @@ struct When {
     std::string id, name, why;
     std::vector<Open> open;  // none: not on this day
     bool always = false;
+    double least_sun = missing;  // W/m2, of what needs the pump to run: the weakest light in which it did that day
 };
 // A result with marks.
 std::vector<When> when(const Scenario& scenario, const site::Works& works, const Result& result);

@@ -167,4 +167,20 @@ TEST_CASE("a float is freed in any light, what a pump tells while it runs only t
     CHECK(open("float-freed") == 1);
     CHECK(open("bucket") == 0);
     CHECK(open("line-clamps") == 0);
+    // Eyes and noses need no pump.
+    for (const char* id : {"module-looks", "lamps", "drive-display"}) CHECK(open(id) == 1);
+    for (const char* id : {"tank", "smell"})
+        CHECK(std::find_if(list.begin(), list.end(), [&](const day::When& w) { return w.id == id; })->always);
+}
+
+TEST_CASE("what needs the pump to run says in what sun it does") {
+    const Scenario s = site_of("hill-orchard");
+    const day::Result r = through(s, {}, true);
+    for (const day::When& w : day::when(s, site::set_up(s), r)) {
+        INFO(w.id);
+        if (w.id != "bucket" && w.id != "line-clamps") continue;
+        REQUIRE_FALSE(w.open.empty());
+        CHECK(w.least_sun > 20);
+        CHECK(w.least_sun < 400);
+    }
 }
