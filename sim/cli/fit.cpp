@@ -33,12 +33,12 @@ void print(const Scenario& s, const day::Fit& fit) {
     fmt::print("{}\n\n",
                tr("Your local code and the parts' own papers come first; what stands here is no permission."));
     for (const Margin& m : fit.rows) {
-        const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && m.bound != 0.0;
+        const std::string left = m.left_words();
         fmt::print("{:<8} {:<38} {:>10} {:<4} {:>10}  {}\n", tr(Margin::word(m.verdict)), m.what, figure(m.is, m.unit),
                    m.at_most        ? "<="
                    : m.bound == 0.0 ? ">"
                                     : ">=",
-                   figure(m.bound, m.unit), figures ? say("margin {:+.0f} %", 100 * m.left()) : "");
+                   figure(m.bound, m.unit), left.empty() ? "" : say("margin {}", left));
         fmt::print("{:<8} {} ({})\n", "", m.rule, m.source);
         if (!m.note.empty()) fmt::print("{:<8} {}\n", "", m.note);
     }

@@ -101,6 +101,10 @@ double weakest_sun(Averager& a, double air_degC, double noct_degC) {
     return high;
 }
 
+std::string share_words(double left) {
+    constexpr double most = 0.99;  // of what is twice as much nobody asks how much more
+    return !std::isfinite(left) ? "" : left > most ? ">99 %" : fmt::format("{:+.0f} %", 100 * left);
+}
 long count(const Fit& f, Verdict v) {
     return std::count_if(f.rows.begin(), f.rows.end(), [v](const Margin& m) { return m.verdict == v; });
 }
@@ -286,9 +290,13 @@ const char* Margin::word(Verdict v) {
     return "";
 }
 
+std::string Margin::left_words() const { return share_words(left()); }
+
 std::string Suggestion::words() const {
-    const auto margin = [](double x) { return std::isfinite(x) ? fmt::format("{:+.0f} %", 100 * x) : tr("no figure"); };
-    return text::sentences({say("Margin of \"{}\": {} instead of {}.", row, margin(row_after), margin(row_before)),
+    const auto margin = [](double x) { return std::isfinite(x) ? share_words(x) : tr("no figure"); };
+    return text::sentences({margin(row_after) == margin(row_before) ? ""
+                                                                    : say("Margin of \"{}\": {} instead of {}.", row,
+                                                                          margin(row_after), margin(row_before)),
                             fails_before > 0 ? say("Rows that fail: {} instead of {}.", fails_after, fails_before) : "",
                             say("{} on a clear day in March instead of {}.", text::quantity(water_after, "m3", 3),
                                 text::quantity(water_before, "m3", 3))});

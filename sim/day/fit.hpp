@@ -27,6 +27,7 @@ struct Margin {
     static constexpr double missing_figure = std::numeric_limits<double>::quiet_NaN();
     // What is left, as a share of the bound; negative: too much.
     double left() const { return at_most ? 1 - is / bound : is / bound - 1; }
+    std::string left_words() const;  // "+7 %"; empty: there are no figures to tell it by
 };
 
 struct Fit {

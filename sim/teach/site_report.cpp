@@ -21,6 +21,18 @@ using Facts = std::vector<std::pair<std::string, std::string>>;
 
 std::string metres(double x) { return text::quantity(x, "m", 3); }
 
+std::string modulation_words(drive::Modulation m) {
+    switch (m) {
+        case drive::Modulation::six_step_180: return tr("square-wave output in six steps, blocks of 180 degrees");
+        case drive::Modulation::six_step_120: return tr("square-wave output in six steps, blocks of 120 degrees");
+        case drive::Modulation::sine_triangle: return tr("pulses for a sine (PWM)");
+        case drive::Modulation::third_harmonic: return tr("pulses for a sine with third harmonic (PWM)");
+        case drive::Modulation::space_vector: return tr("pulses for a sine by space vector (PWM)");
+        case drive::Modulation::ideal_sine: return tr("an ideal sine");
+    }
+    return "";
+}
+
 Facts facts(const Scenario& s, const site::Works& works) {
     Facts list;
     const day::Array lies(s);
@@ -38,7 +50,8 @@ Facts facts(const Scenario& s, const site::Works& works) {
     }
     list.emplace_back(tr("Run to the drive"),
                       say("{} of {} mm²", metres(s.dc_run.length_m), text::quantity(s.dc_run.conductor_mm2, "", 3)));
-    std::string drive = say("{}, up to {}", tr(s.drive.modulation), text::quantity(s.drive.frequency_Hz, "Hz", 3));
+    std::string drive =
+        say("{}, up to {}", modulation_words(works.drive.modulation), text::quantity(s.drive.frequency_Hz, "Hz", 3));
     if (s.drive.start_voltage_V > 0.0)
         drive += say("; starts from {}", text::quantity(s.drive.start_voltage_V, "V", 3));
     if (s.link.overvoltage_V > 0.0) drive += say("; trips above {}", text::quantity(s.link.overvoltage_V, "V", 3));

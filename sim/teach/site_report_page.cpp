@@ -17,9 +17,6 @@ using text::id, text::say, text::tr;
 using day::Margin;
 using report::Paper;
 
-constexpr const char* month_names[] = {id("Jan"), id("Feb"), id("Mar"), id("Apr"), id("May"), id("Jun"),
-                                       id("Jul"), id("Aug"), id("Sep"), id("Oct"), id("Nov"), id("Dec")};
-
 std::string figure(double x, const std::string& unit) {
     if (std::isnan(x)) return "-";
     return unit == "%" ? text::percent(x) : text::quantity(x, unit, 3);
@@ -29,10 +26,6 @@ std::string bound(const Margin& m) {
     return m.at_most        ? say("at most {}", figure(m.bound, m.unit))
            : m.bound == 0.0 ? say("more than {}", figure(m.bound, m.unit))
                             : say("at least {}", figure(m.bound, m.unit));
-}
-std::string left(const Margin& m) {
-    const bool figures = !std::isnan(m.is) && !std::isnan(m.bound) && m.bound != 0.0;
-    return figures ? fmt::format("{:+.0f} %", 100 * m.left()) : "";
 }
 std::string rule(const Margin& m) { return fmt::format("{} ({})", printed(m.rule), m.source); }
 std::string verdict(const SiteReport& r) {
@@ -55,7 +48,12 @@ std::string year(const SiteReport& r) {
     const std::string sum = spread(r) ? say("{} to {}", text::column(r.least_year_m3, "m3", r.most_year_m3, 3),
                                             text::quantity(r.most_year_m3, "m3", 3))
                                       : text::quantity(r.most_year_m3, "m3", 3);
-    const std::string words = say("In the year {}. Computed for {}.", sum, r.weather);
+    double days = 0.0;
+    for (const auto& m : r.months) days += m.days;
+    constexpr double most_of_a_year = 350.0;
+    const std::string words = days < most_of_a_year
+                                  ? say("In the days with data ({:.0f}) {}. Computed for {}.", days, sum, r.weather)
+                                  : say("In the year {}. Computed for {}.", sum, r.weather);
     if (std::isnan(r.need_m3_day)) return words;
     int short_of = 0;
     for (const auto& m : r.months) short_of += m.days > 0.0 && m.least_m3 < r.need_m3_day;
@@ -155,7 +153,8 @@ class SiteReportPaper {
         for (std::size_t n = 0; n < 12; ++n) {
             const SiteReport::Month& m = r_.months[n];
             const double x = margin + axis + each * static_cast<double>(n), w = 0.5 * each, left = x + 0.25 * each;
-            p_.text(x + 0.5 * each, top + high + 3, tr(month_names[n]), {.size = small, .align = 0.5});
+            p_.text(x + 0.5 * each, top + high + 3, tr(day::month_word(static_cast<int>(n) + 1)),
+                    {.size = small, .align = 0.5});
             if (!(m.days > 0.0)) {
                 p_.text(x + 0.5 * each, top + high - 12, tr("no data"), {.size = 6.5, .align = 0.5});
                 continue;
@@ -180,7 +179,9 @@ class SiteReportPaper {
         double high = p_.measure(rule(m), {.size = small, .wide = inner - 334}).high;
         if (!m.note.empty())
             high += p_.measure(printed(m.note), {.size = small, .bold = loud(m), .wide = inner - 334}).high + 1;
-        return std::max(what, high) + 6;
+        const double is = p_.measure(printed(figure(m.is, m.unit)), {.size = body, .wide = 46}).high,
+                     at_most = p_.measure(printed(bound(m)), {.size = body, .wide = 72}).high;
+        return std::max({what, high, is, at_most}) + 6;
     }
     void begin_margins(bool again) {
         p_.next_page();
@@ -212,7 +213,7 @@ class SiteReportPaper {
             p_.text(margin + 44, top, printed(m.what), {.size = body, .bold = true, .wide = 128});
             p_.text(margin + 178, top, printed(figure(m.is, m.unit)), {.size = body, .wide = 46});
             p_.text(margin + 226, top, printed(bound(m)), {.size = body, .wide = 72});
-            p_.text(margin + 300, top, left(m), {.size = body});
+            p_.text(margin + 300, top, m.left_words(), {.size = body});
             double y = top;
             y += p_.text(margin + 334, y, rule(m), {.size = small, .wide = inner - 334});
             if (!m.note.empty())
@@ -257,7 +258,8 @@ std::string report_html(const SiteReport& r) {
         out += fmt::format(
             "<tr><th>{}</th><td class=\"f\">{}</td><td style=\"width:75%\"><span class=\"m\" "
             "style=\"width:{:.1f}%\"></span><span class=\"m\" style=\"width:{:.1f}%\"></span></td></tr>\n",
-            tr(month_names[n]), figures, 95 * m.least_m3 / most, 95 * (m.most_m3 - m.least_m3) / most);
+            tr(day::month_word(static_cast<int>(n) + 1)), figures, 95 * m.least_m3 / most,
+            95 * (m.most_m3 - m.least_m3) / most);
     }
     out += fmt::format(
         "</table>\n<p>{}</p>\n<h2>{}</h2>\n<p><b>{}</b> {}</p>\n<table>\n<tr><th></th>"
@@ -268,8 +270,9 @@ std::string report_html(const SiteReport& r) {
         out += fmt::format(
             "<tr><td>{}</td><td><b>{}</b></td><td class=\"f\">{}</td><td>{}</td><td class=\"f\">{}</td>"
             "<td>{} ({}){}</td></tr>\n",
-            tr(Margin::word(m.verdict)), in_html(m.what), in_html(figure(m.is, m.unit)), in_html(bound(m)), left(m),
-            in_html(m.rule), text::html(m.source), m.note.empty() ? "" : "<br><b>" + in_html(m.note) + "</b>");
+            tr(Margin::word(m.verdict)), in_html(m.what), in_html(figure(m.is, m.unit)), in_html(bound(m)),
+            in_html(m.left_words()), in_html(m.rule), text::html(m.source),
+            m.note.empty() ? "" : "<br><b>" + in_html(m.note) + "</b>");
     out += fmt::format("</table>\n<h2>{}</h2>\n<p><b>{}</b> {}</p>\n", tr("Expected readings"),
                        in_html(say("Computed for {}.", r.sheet.sky)), in_html(r.sheet.note));
     return out + sheet_body(r.sheet, false) + "</html>\n";

@@ -72,6 +72,11 @@ TEST_CASE("of measured weather a report counts the months there are, and a site 
     CHECK(r.months[1].days == approx(28.0));
     CHECK(r.months[2].days == approx(31.0));
     CHECK(r.months[2].least_m3 == r.months[2].most_m3);
+    // Two months are no year, and an owner reads no key of a file.
+    const std::string html = teach::report_html(r);
+    CHECK(html.find("days with data") != std::string::npos);
+    CHECK(html.find("In the year") == std::string::npos);
+    CHECK(html.find(s.drive.modulation) == std::string::npos);
     std::vector<Paper::Placed> placed;
     teach::report_pdf(r, &placed);
     test::check_page(placed);
