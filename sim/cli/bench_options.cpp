@@ -149,22 +149,20 @@ Progress::~Progress() { done(); }
 
 bool Progress::operator()(double fraction) {
     const int percent = static_cast<int>(100 * fraction);
+    // What is left, by what it took so far; not before that means something.
+    const double took = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count();
+    constexpr double tells_s = 3.0, tells_share = 0.05;
+    const int left = static_cast<int>(took * (1.0 - fraction) / std::max(fraction, tells_share));
+    const bool tells = took > tells_s && fraction >= tells_share;
+    const std::string rest = tells ? ", " + say("about {}:{:02d} left", left / 60, left % 60) : "";
     if (on_ && percent != shown_) {
-        // What is left, by what it took so far; not before that means something.
-        const double took = std::chrono::duration<double>(std::chrono::steady_clock::now() - begun_).count();
-        constexpr double tells_s = 3.0, tells_share = 0.05;
-        const int left = static_cast<int>(took * (1.0 - fraction) / std::max(fraction, tells_share));
-        if (took > tells_s && fraction >= tells_share)
-            std::fprintf(stderr, "\r%s %3d %%, %s  ", what_, percent,
-                         say("about {}:{:02d} left", left / 60, left % 60).c_str());
-        else std::fprintf(stderr, "\r%s %3d %%", what_, percent);
+        std::fprintf(stderr, "\r%s %3d %%%s  ", what_, percent, rest.c_str());
         std::fflush(stderr);
         shown_ = percent;
     }
-    constexpr auto long_s = std::chrono::seconds(3);
-    if (!on_ && percent / 25 > std::max(shown_, 0) / 25 && percent < 100 &&
-        std::chrono::steady_clock::now() - begun_ > long_s) {
-        std::fprintf(stderr, "%s %d %%\n", what_, percent);
+    // To a file or a pipe, in steps one reads.
+    if (!on_ && percent / 10 > std::max(shown_, 0) / 10 && percent < 100 && tells) {
+        std::fprintf(stderr, "%s %d %%%s\n", what_, percent, rest.c_str());
         shown_ = percent;
     }
     return true;

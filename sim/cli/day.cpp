@@ -27,7 +27,7 @@ using text::say, text::tr;
 struct DayOptions {
     SiteOptions site;
     std::vector<std::string> faults, compare;
-    std::string date, weather, sky = "clear", mount, cost, out;
+    std::string date, weather, sky, mount, cost, out;
     bool year = false, tests = false, as_json = false;
 };
 
@@ -67,7 +67,29 @@ day::Date first_day(const DayOptions& o) {
     }
 }
 
+// What would go unheard beside something else, or fail once all is computed, is refused before the work.
+void check_together(const DayOptions& o) {
+    const std::string ending = std::filesystem::path(o.out).extension().string();
+    const bool costs = !o.compare.empty() || !o.cost.empty();
+    if (!o.cost.empty() && o.cost != "all")
+        throw site::BadInput(say("--cost: is {}, expected all", site::on_one_line(o.cost, 40)));
+    if (!o.cost.empty() && !o.compare.empty())
+        throw site::BadInput(tr("--compare: every fault is in --cost all, expected one of the two"));
+    if (costs && !o.faults.empty())
+        throw site::BadInput(tr("--fault: faults are compared with the healthy site, expected no --fault beside them"));
+    if (costs && o.tests) throw site::BadInput(tr("--tests: expected neither --compare nor --cost beside it"));
+    if (o.tests && !o.out.empty())
+        throw site::BadInput(tr("--out: the hours of tests are not drawn, expected --json or nothing"));
+    if (!o.weather.empty() && !o.sky.empty())
+        throw site::BadInput(tr("--sky: the weather has its own sky, expected no --sky beside --weather"));
+    if (o.out.empty() || report::is_plot(ending)) return;
+    if (costs) throw site::BadInput(say("--out: {}: expected .svg, .pdf or .png", site::on_one_line(o.out)));
+    if (ending != ".csv")
+        throw site::BadInput(say("--out: {}: expected .csv, .svg, .pdf or .png", site::on_one_line(o.out)));
+}
+
 Job prepare(const DayOptions& o) {
+    check_together(o);
     Job job;
     job.scenario = load(o.site);
     if (!o.mount.empty()) site::set_key(job.scenario, "array.mount=" + o.mount);
@@ -80,8 +102,8 @@ Job prepare(const DayOptions& o) {
     job.step = o.year ? 600.0 : 60.0;
     const day::Date from = first_day(o);
     if (o.weather.empty()) {
-        job.weather =
-            day::under(day::shipped_skies().sky(o.sky), day::clear_sky(job.scenario, from, o.year ? 365 : 1, job.step));
+        job.weather = day::under(day::shipped_skies().sky(o.sky.empty() ? "clear" : o.sky),
+                                 day::clear_sky(job.scenario, from, o.year ? 365 : 1, job.step));
     } else {
         job.weather = day::read_weather(o.weather, job.scenario);
         if (!o.date.empty()) {
@@ -93,6 +115,9 @@ Job prepare(const DayOptions& o) {
                     say("--date: {} has no row in {}", day::text_of(from), site::on_one_line(o.weather)));
             job.weather.gap_s = 0.0;
             for (const day::Sky& s : job.weather.rows) job.weather.gap_s += s.gap() ? s.end - s.begin : 0.0;
+            if (job.weather.gap_s >= job.weather.seconds())
+                throw site::BadInput(
+                    say("--date: {} has no light in {}", day::text_of(from), site::on_one_line(o.weather)));
         }
     }
     job.many = job.weather.seconds() > 1.5 * 86400;
@@ -190,7 +215,7 @@ void print_totals(const Job& job, const day::Result& r, const std::vector<std::s
     fmt::print("\n");
     for (std::size_t n = 0; n < day::phases; ++n)
         if (t.in_phase_s[n] >= 1.0) line(tr(drive::phase_words(static_cast<drive::Phase>(n))), hours(t.in_phase_s[n]));
-    if (t.standing_s >= 1.0) line(std::string("  ") + tr("of it, shaft at rest"), hours(t.standing_s));
+    if (t.standing_s >= 1.0) line(tr("output on, shaft at rest"), hours(t.standing_s));
     if (job.many) print_days(job.scenario, r.days);
     line(tr("energy balance open by"), say("{} of what came in", text::percent(std::abs(t.energy_gap()))));
 }
@@ -205,6 +230,7 @@ void print_when(const Job& job, const std::vector<day::When>& list) {
         for (const day::Open& o : w.open)
             open += (open.empty() ? "" : ", ") +
                     say("{} to {}", clock(o.from, job.offset_h, job.many), clock(o.to, job.offset_h, job.many));
+        if (!open.empty() && std::isfinite(w.least_sun)) open += ", " + say("from {:.0f} W/m2 on", w.least_sun);
         fmt::print("{}: {}\n", w.always ? tr("at any hour") : open.empty() ? tr("not on this day") : open, w.why);
         std::size_t wide = 0;
         for (; n < list.size() && list[n].why == w.why; ++n) {
@@ -221,7 +247,12 @@ json when_json(const Job& job, const std::vector<day::When>& list) {
         json open = json::array();
         for (const day::Open& o : w.open)
             open.push_back({{"from", clock(o.from, job.offset_h, true)}, {"to", clock(o.to, job.offset_h, true)}});
-        tests.push_back({{"test", w.id}, {"name", w.name}, {"always", w.always}, {"open", open}, {"why", w.why}});
+        tests.push_back({{"test", w.id},
+                         {"name", w.name},
+                         {"always", w.always},
+                         {"open", open},
+                         {"from_W_m2", number(w.least_sun)},
+                         {"why", w.why}});
     }
     return {{"site", job.scenario.site.name}, {"weather", job.weather.source}, {"tests", tests}};
 }
@@ -272,10 +303,10 @@ json cost_json(const day::Cost& c) {
             {"failed", c.failed}};
 }
 
-void print_costs(const Job& job, const day::Costs& costs, const day::Year& year) {
+void print_costs(const Job& job, const day::Costs& costs, const std::string& date, const day::Year& year) {
     const Scenario& s = job.scenario;
     fmt::print("{}: {}\n", s.site.name, job.weather.source);
-    fmt::print("{}\n", say("healthy: {} that day, {} a year ({})", m3(costs.healthy_m3), m3(costs.healthy_year_m3),
+    fmt::print("{}\n", say("healthy: {} on {}, {} a year ({})", m3(costs.healthy_m3), date, m3(costs.healthy_year_m3),
                            year.words));
     if (!day::draws(s))
         fmt::print("{}\n", tr("Nobody draws from the tank (tank.use_m3_h is 0): all the water lifted counts."));
@@ -304,10 +335,7 @@ void print_costs(const Job& job, const day::Costs& costs, const day::Year& year)
 
 int compare(const DayOptions& o, const Job& job) {
     std::vector<site::Fault> faults = job.compare;
-    if (!o.cost.empty()) {
-        if (o.cost != "all") throw site::BadInput(say("--cost: is {}, expected all", site::on_one_line(o.cost, 40)));
-        faults = day::whole_catalogue(job.scenario);
-    }
+    if (!o.cost.empty()) faults = day::whole_catalogue(job.scenario);
     day::Year year;
     if (job.weather.seconds() > 300 * 86400) {
         year = {job.moments, 365 * 86400 / job.weather.seconds(), tr("of the same weather")};
@@ -320,6 +348,7 @@ int compare(const DayOptions& o, const Job& job) {
         const double begin = std::floor((middle->begin + 3600 * job.offset_h) / 86400) * 86400 - 3600 * job.offset_h;
         std::erase_if(one, [&](const day::Moment& m) { return m.begin < begin - 1 || m.end > begin + 86401; });
     }
+    const std::string date = day::text_of(day::date_of(one.front().begin + 3600 * job.offset_h));
     Progress progress(tr("what faults cost"));
     const Interruptible interruptible;
     day::Costs costs;
@@ -342,12 +371,13 @@ int compare(const DayOptions& o, const Job& job) {
         for (const day::Cost& c : costs.list) list.push_back(cost_json(c));
         fmt::print("{}\n", json{{"site", job.scenario.site.name},
                                 {"weather", job.weather.source},
+                                {"date", date},
                                 {"year", year.words},
                                 {"healthy", {{"water_m3", costs.healthy_m3}, {"year_m3", costs.healthy_year_m3}}},
                                 {"faults", list}}
                                .dump(2));
     } else {
-        print_costs(job, costs, year);
+        print_costs(job, costs, date, year);
     }
     return 0;
 }
@@ -356,8 +386,6 @@ int run_day(const DayOptions& o) {
     const Job job = prepare(o);
     if (!o.compare.empty() || !o.cost.empty()) return compare(o, job);
     const std::string ending = std::filesystem::path(o.out).extension().string();
-    if (!o.out.empty() && ending != ".csv" && !report::is_plot(ending))
-        throw site::BadInput(say("--out: {}: expected .csv, .svg, .pdf or .png", site::on_one_line(o.out)));
     day::Options options;
     options.marks = !o.out.empty() || o.tests;
     Progress progress(tr("through the weather"));

@@ -100,6 +100,31 @@ TEST_CASE("what no day can be made of is one line") {
     refuses("day hill-orchard --set array.horizon=hills", "array.horizon");
     refuses("day hill-orchard --set tank.use_hours=always", "tank.use_hours");
     refuses("fit bench-rig", "supply.kind");
+    // What would go unheard, or fail once all is computed.
+    refuses("day hill-orchard --compare soiled-array --fault drive-dead", "--fault: faults are compared");
+    refuses("day hill-orchard --compare soiled-array --cost all", "expected one of the two");
+    refuses("day hill-orchard --compare soiled-array --tests", "--tests: expected neither");
+    refuses("day hill-orchard --compare soiled-array --out x.csv", "--out: x.csv: expected .svg");
+    refuses("day hill-orchard --tests --out x.png", "--out: the hours of tests are not drawn");
+    refuses("day hill-orchard --weather /nowhere.csv --sky overcast", "--sky: the weather has its own sky");
+}
+
+TEST_CASE("what stands in a comparison says of which day it is, and at rest is no part of another state") {
+    const Outcome cost = run("day hill-orchard --compare soiled-array --date 2026-06-21");
+    CHECK(cost.out.find("on 2026-06-21, ") != std::string::npos);
+    CHECK(json::parse(run("day hill-orchard --compare soiled-array --date 2026-06-21 --json").out)["date"] ==
+          "2026-06-21");
+    const Outcome day = run("day hill-orchard");
+    CHECK(day.out.find("output on, shaft at rest") != std::string::npos);
+    CHECK(day.out.find("of it, shaft at rest") == std::string::npos);
+}
+
+TEST_CASE("a year is drawn by its days") {
+    const auto file = std::filesystem::temp_directory_path() / ("sunshaft-year-" + std::to_string(getpid()) + ".svg");
+    REQUIRE(run("day hill-orchard --year --out " + file.string()).status == 0);
+    // Six curves of 365 points and no more.
+    CHECK(std::filesystem::file_size(file) < 400000);
+    std::filesystem::remove(file);
 }
 
 TEST_CASE("no site is called sound while a figure is missing") {
