@@ -16,7 +16,8 @@ struct Warm {
     bool by_camera = true;  // false: under water or inside a housing, where no camera looks
 };
 
-// Modules and, where somebody looks at it, the array's connectors and hot cells; the drive's heat sink, the joints above the motor, pump and windings; without what is not to be known.
+// Modules and, where somebody looks at it, the array's connectors and hot cells; the drive's heat sink, the joints
+// above the motor, pump and windings; without what is not to be known.
 std::vector<Warm> warm_things(const Snapshot& s, const SiteDrawing& d);
 // The smallest of them at a point, null: none.
 const Warm* warm_at(const std::vector<Warm>& things, Point at);

@@ -170,8 +170,8 @@ struct Snapshot {
     // The same until it sounds another way.
     std::shared_ptr<const bench::Heard> heard = {};
     std::shared_ptr<const std::vector<float>> sound = {};
-    // Connectors of the array, "s1.m3-", and thirds of its modules, "s1.m2.3", where somebody looks at their heat; null:
-    // nobody does.
+    // Connectors of the array, "s1.m3-", and thirds of its modules, "s1.m2.3", where somebody looks at their heat;
+    // null: nobody does.
     std::shared_ptr<const std::vector<bench::Bench::Warm>> array_warmth = {};
     std::vector<Event> events;          // newest last
     std::vector<std::string> cautions;  // before the first touch

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "model/desk.hpp"
 #include "model/format.hpp"
 #include "model/heat.hpp"
 #include "model/turn.hpp"

@@ -184,6 +184,22 @@ void add_later(const Brought& run, Standing& s) {
     }
 }
 
+// Sets Standing::waits of one that draws its well down until the guard stops it, for far longer than it lets it run:
+// the well has come back by then.
+void add_hold(const Brought& run, Standing& s) {
+    const site::Works& w = run.bench.site()->works;
+    if (!w.guards.dry.fitted || !drive::turning(run.bench.state().control.phase) ||
+        plant::well(w).steady_level(std::max(0.0, outflow(run.bench))) < w.guards.probe_depth)
+        return;
+    bench::Bench there(run.bench);
+    there.state().water_level = w.guards.probe_depth + 0.1;
+    there.advance(w.drive.dry_delay_s + 1.0);
+    if (there.state().control.phase != drive::Phase::dry_hold) return;  // its guard is blind
+    run_down(there);
+    s.waits = there.state();
+    s.cycle = w.drive.dry_retry_s;
+}
+
 // Within what no clamp of the trade tells apart, at any link voltage.
 bool gives_the_same(const site::SourceCurve& a, const site::SourceCurve& b) {
     constexpr double share = 1e-2;
@@ -361,8 +377,11 @@ Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
     double level = near ? drawn_down_to(at_rest, outflow(near->bench)) : at_rest.state().water_level;
     for (int round = 0;; ++round) {
         Brought r = brought(change, at_rest, level);
-        if (round == draw_downs || drawn_down(r.bench) || !(r.bench.state().x[plant::flow] > 0.0))
-            return standing_of(r);
+        if (round == draw_downs || drawn_down(r.bench) || !(r.bench.state().x[plant::flow] > 0.0)) {
+            Standing s = standing_of(r);
+            if (!s.waits) add_hold(r, s);
+            return s;
+        }
         level = r.bench.state().water_level;
     }
 }

@@ -57,3 +57,24 @@ TEST_CASE("a seized motor that would just not be stopped for its stall is still 
             "around = \"u\"\nmode = \"aca\"\nshown = \"0 A\"\n";
     CHECK(of_seized(read) > 0.8);
 }
+
+// A healthy site whose water stands seven metres lower than written: its guard stops it minutes after each start, and
+// reads as wet by the time somebody has isolated.
+TEST_CASE("a well that is drawn down to its probe again and again is low water, found while the guard holds") {
+    std::string read = "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
+    for (const auto& [gauge, shown] : {std::pair{"flow", "0.0 m3/h"},
+                                       {"lamps", "supply, dry-run hold"},
+                                       {"water", "38.2 m"},
+                                       {"drive_stop", "dry-run guard open"}})
+        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
+    read +=
+        "[[seen]]\ndo = [\"open@isolator\", \"pull@pump\"]\nred = \"dry.1\"\nblack = \"dry.2\"\nmode = \"ohm\"\n"
+        "shown = \"7.99 kohm\"\n[[seen]]\ndo = [\"restart@drive\"]\nafter_s = 8\ngauge = \"lamps\"\n"
+        "shown = \"supply, running\"\n";
+    diagnose::Diagnosis d(diagnose::parse_case(read, "my.toml"),
+                          priors_of({"dry-probe-open", "dry-probe-high", "clean-water", "guard-cable-cut"}, true),
+                          kept().path());
+    const auto a = d.answer({}, false);
+    CHECK(a.suspects.front().fault == "low-water");
+    CHECK(share(a, "low-water") > 0.8);
+}
