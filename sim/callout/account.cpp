@@ -22,8 +22,7 @@ namespace {
 using diagnose::Answer;
 using diagnose::Suspect;
 
-constexpr double raised = 1.5;       // so many times as probable as before anything was read
-constexpr double bears_from = 0.25;  // what is named must be at least so probable by one's own readings
+constexpr double raised = 1.5;  // so many times as probable as before anything was read
 constexpr double tells_bits = 0.1;
 constexpr double nearly = 0.8;    // of the best information a minute: all its points
 constexpr double misleads = 0.7;  // a reading that leaves so little of what was probable of the truth
@@ -182,7 +181,7 @@ void mark_two(Account& a, const Callout& callout, const Conducted& c, const std:
 }
 
 void mark_one(Account& a, double named_borne, double named_before) {
-    a.borne = named_borne >= bears_from && named_borne >= raised * named_before;
+    a.borne = named_borne >= suffices_from && named_borne >= raised * named_before;  // no other measure than for E1
     a.points.push_back({"C1",
                         a.right && a.borne ? text::tr("Right fault, right place, and your readings bear it.")
                         : a.right          ? text::tr("It is true, but your readings do not bear it.")

@@ -3,9 +3,9 @@
 //
 // Decisions are judged, not luck: after every reading the suspects are weighed by what had been read till then
 // (diagnose/suspects.hpp), the same for everybody. A named fault that one's own readings do not bear earns nothing,
-// even when it is true. A test is judged by the information it promised a minute when it was chosen; within a fifth of
-// the best at hand it has all its points. "The evidence suffices" is known from the readings alone: one group of faults
-// that no test at hand splits holds three quarters.
+// even when it is true: they bear it where they suffice for it. A test is judged by the information it promised a
+// minute when it was chosen; within a fifth of the best at hand it has all its points. "The evidence suffices" is known
+// from the readings alone: one group of faults that no test at hand splits holds three quarters.
 #pragma once
 
 #include <functional>
