@@ -197,7 +197,8 @@ std::vector<std::string> Desk::cautions_of(const std::string& gauge) const {
     look.gauge = gauge;
     if (!kept_ || !kept_->written) return {};
     (void)written();
-    return bench::words(bench::hazards({look}, bench::Station::running, kept_->written->bench()));
+    return bench::words(bench::at_most(bench::hazards({look}, bench::Station::running, kept_->written->bench()),
+                                       kept_->written->works()));
 }
 
 void Desk::keep_call() {

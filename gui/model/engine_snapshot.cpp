@@ -58,7 +58,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.told = told_;
     s.events = events_;
     s.unsafe_acts = static_cast<int>(setup_.unsafe.size());
-    s.cautions = cautions_of(bench::scene(*site_, s.now), s);
+    s.cautions = bench::words(hazards_of(bench::scene(*site_, s.now), s));
     return out;
 }
 

@@ -78,13 +78,13 @@ DayView seen(const DayView& all) {
     return v;
 }
 
-std::vector<std::string> cautions_of(const bench::Scene& scene, const Snapshot& s) {
+std::vector<bench::Hazard> hazards_of(const bench::Scene& scene, const Snapshot& s) {
     const meter::Mode mode = s.meters[0].mode;
     std::vector<bench::Hazard> list = bench::needs(scene, s.probes, mode);
     for (const MeterFace& face : s.meters)
         if (face.meter && face.meter->has(mode))
             list = bench::joined(std::move(list), bench::needs(scene, s.probes, mode, face.meter.get()));
-    return bench::words(list);
+    return list;
 }
 
 Snapshot unread(Snapshot s) {
@@ -117,7 +117,7 @@ Snapshot outside(const Snapshot& all) {
     const bench::Scene written = all.twin                   ? bench::scene(*s.site, all.twin->now)
                                  : all.edits.faults.empty() ? bench::scene(*s.site, all.now)
                                                             : bench::scene(s.site->works);
-    s.cautions = cautions_of(written, s);
+    s.cautions = bench::words(bench::at_most(hazards_of(written, s), *written.works));
     s.now = {};
     s.means = {};
     s.drive_display = {};

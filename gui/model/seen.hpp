@@ -16,7 +16,7 @@ Snapshot seen(const Snapshot& all);
 DayView seen(const DayView& all);
 
 // What is to be read before the first touch: of the leads as they lie, on the meters they go to.
-std::vector<std::string> cautions_of(const bench::Scene& scene, const Snapshot& s);
+std::vector<bench::Hazard> hazards_of(const bench::Scene& scene, const Snapshot& s);
 
 // Without what any reading tells, before a lesson's figure is committed.
 Snapshot unread(Snapshot s);

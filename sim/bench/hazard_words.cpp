@@ -73,7 +73,9 @@ std::string statement(const Hazard& h) {
         case Danger::undipped:
             return tr("Nobody has dipped the well. Bridged now, the pump may run dry and be ruined.");
         case Danger::stored_charge:
-            return say("Stored charge: in this model the link still holds {}, {}.", volts(h.volts), joules(h.joules));
+            return h.at_most ? say("Stored charge: the link can still hold up to {}.", volts(h.volts))
+                             : say("Stored charge: in this model the link still holds {}, {}.", volts(h.volts),
+                                   joules(h.joules));
         case Danger::earth_capacitors:
             return say(
                 "Capacitors from both poles to earth are fitted here. They stay charged after switching off, up to {}. "

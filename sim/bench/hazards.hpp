@@ -98,6 +98,7 @@ struct Hazard {
     std::string meter_rating = {};                               // "CAT III 600 V"
     std::vector<First> first = {};                               // in the right order
     bool refuse = false;                                         // must not be done now
+    bool at_most = false;                                        // volts are the highest there can be, ever
 };
 
 // The moment that is judged. Points into the works: keep them alive.
@@ -145,6 +146,8 @@ std::vector<std::string> one_line(const std::vector<Hazard>& hazards);
 // Why it is refused, and what comes first, in the right order; empty where nothing is refused.
 std::vector<std::string> reasons(const std::vector<Hazard>& hazards);
 std::string order(const std::vector<Hazard>& hazards);
+// For whom this moment's volts would tell what nobody has measured: the highest this site can have, in their place.
+std::vector<Hazard> at_most(std::vector<Hazard> hazards, const site::Works& works);
 // Two lists as one, most severe first, each once.
 std::vector<Hazard> joined(std::vector<Hazard> a, const std::vector<Hazard>& b);
 

@@ -120,4 +120,22 @@ double highest_V(const Works& w, const std::string& a, const std::string& b) {
     return most;
 }
 
+std::vector<Hazard> at_most(std::vector<Hazard> hazards, const Works& works) {
+    const double highest = highest_V(works);
+    for (Hazard& h : hazards) {
+        h.at_most = true;
+        h.joules = 0.0;
+        switch (h.kind) {
+            case Danger::stored_charge:
+            case Danger::never_discharges:
+            case Danger::live_link:
+            case Danger::live_wires:
+            case Danger::pump_running: h.volts = std::max(h.volts, highest); break;
+            case Danger::back_spin: h.volts = 0.0; break;  // said without a figure
+            default: break;                                // the highest already
+        }
+    }
+    return hazards;
+}
+
 }  // namespace sunshaft::bench

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <filesystem>
 
 #include "callout/seal.hpp"
@@ -41,6 +42,7 @@ json of(const Deed& d) {
         j["state"] = d.seen.act;
         for (const auto& [key, member] : texts)
             if (!(d.seen.*member).empty()) j[key] = d.seen.*member;
+        if (std::isfinite(d.seen.after_s)) j["after_s"] = d.seen.after_s;
     }
     if (d.kind == Deed::Kind::strike) j["entry"] = d.entry;
     if (d.kind == Deed::Kind::wait) j["s"] = d.seconds;
@@ -58,6 +60,7 @@ Deed deed_of(Deed::Kind kind, const journal::Entry& e) {
     d.entry = e.what.value("entry", std::size_t{0});
     d.seconds = e.what.value("s", 0.0);
     d.seen.act = e.what.value("state", std::vector<std::string>{});
+    d.seen.after_s = e.what.value("after_s", not_given);
     for (const auto& [key, member] : texts) d.seen.*member = e.what.value(key, "");
     return d;
 }

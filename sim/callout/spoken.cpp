@@ -3,11 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <sstream>
 
 #include "bench/hands.hpp"
+#include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "text/language.hpp"
+#include "text/words.hpp"
 
 namespace sunshaft::callout {
 namespace {
@@ -16,7 +19,7 @@ constexpr const char* help[] = {
     text::id("  look                          lamps, the drive's display, the outlet, the sound"),
     text::id("  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv"),
     text::id("  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca"),
-    text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp, joint_temp ..."),
+    text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp, smell ..."),
     text::id("  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)"),
     text::id("  wait SECONDS                  for the link, the shaft, a retry"),
     text::id("  notes                         what was read so far"),
@@ -26,13 +29,27 @@ constexpr const char* help[] = {
     text::id("  leave                         without a word"),
     text::id("An exclamation mark at the end of a line does what is refused; it counts as unsafe.")};
 
-Named named_by(const std::string& word) {
+// works: of the site, for the places a fault can be at.
+Named named_by(const std::string& word, const site::Works& works) {
     const std::size_t at = word.find('@');
     const Named said{word.substr(0, at), at == std::string::npos ? "" : word.substr(at + 1)};
     if (!site::find_fault(said.fault) && said.fault != "health" && said.fault != "low-sun")
         throw site::BadInput(
             text::say("say: {}: is no fault, expected one of `sunshaft faults`, health or low-sun", said.fault));
+    const site::FaultRow* row = site::find_fault(said.fault);
+    if (const auto places = row ? row->places(works) : std::vector<std::string>{};
+        said.place.empty() && places.size() > 1)
+        throw site::BadInput(text::say("say: {0}: where? Expected {0}@PLACE, one of {1}", said.fault,
+                                       site::on_one_line(text::spaced(places), 300)));
     return said;
+}
+
+double seconds_of(const std::string& word) {
+    double s = 0.0;
+    const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), s);
+    if (error != std::errc() || end != word.data() + word.size())
+        throw site::BadInput(text::say("wait: {}: expected seconds, 0 to 3600", site::on_one_line(word)));
+    return s;
 }
 
 }  // namespace
@@ -94,8 +111,10 @@ void Spoken::notes() {
 }
 
 void Spoken::carry_out(std::vector<std::string> w) {
-    const bool insists = w.back() == "!" && w.size() > 1, anyway = insists && !terms_.exam;
-    if (insists) w.pop_back();
+    const bool insists = w.back().ends_with("!") && (w.size() > 1 || w.back().size() > 1);
+    const bool anyway = insists && !terms_.exam;
+    if (insists) w.back().pop_back();
+    if (w.back().empty()) w.pop_back();
     const std::string& verb = w[0];
     const auto needs = [&](std::size_t least, std::size_t most) {
         if (w.size() < least + 1 || w.size() > most + 1)
@@ -131,7 +150,8 @@ void Spoken::carry_out(std::vector<std::string> w) {
         tell(text::tr("  done"));
     } else if (verb == "wait") {
         needs(1, 1);
-        visit_.wait(std::strtod(w[1].c_str(), nullptr));
+        visit_.wait(seconds_of(w[1]));
+        tell(text::tr("  done"));
     } else if (verb == "notes") {
         notes();
     } else if (verb == "strike") {
@@ -144,8 +164,8 @@ void Spoken::carry_out(std::vector<std::string> w) {
     } else if (verb == "say") {
         needs(1, 2);
         Said said;
-        said.first = named_by(w[1]);
-        if (w.size() > 2) said.second = named_by(w[2]);
+        said.first = named_by(w[1], visit_.works());
+        if (w.size() > 2) said.second = named_by(w[2], visit_.works());
         said_.push_back(said);
         if (said_.size() < who_.size()) tell(text::say("Kept. Now {} says what it is.", who_[said_.size()]));
     } else if (verb == "leave") {

@@ -4,9 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <filesystem>
 
 #include "bench/field_tests.hpp"
 #include "bench/observe.hpp"
+#include "bench/places.hpp"
 #include "drive/control.hpp"
 #include "site/keys.hpp"
 #include "text/language.hpp"
@@ -18,7 +20,44 @@ constexpr double after_act_s = 2.0, to_read_s = 1.0;
 constexpr double touchable_V = 50.0;  // from where volts on a circuit count as live (common practice, no source)
 
 meter::Spec spec_of(const std::string& meter, meter::Mode mode) {
-    return meter.empty() ? bench::usual_meter(mode) : meter::find_spec(meter);
+    if (meter.empty()) return bench::usual_meter(mode);
+    if (meter.ends_with(".toml")) return meter::load_spec(meter);
+    std::string list;
+    for (meter::Spec& s : meter::load_specs(meter::shipped_meters())) {
+        const std::string stem = std::filesystem::path(s.file).stem().string();
+        if (stem == meter || s.name == meter) return std::move(s);
+        list += (list.empty() ? "" : " ") + stem;
+    }
+    throw site::BadInput(text::say("{}: no such meter in the van, expected one of {}", site::on_one_line(meter), list));
+}
+
+// As the call-out speaks: its order is "do", no option of a command line.
+site::Act act_of(const std::string& kind, const std::string& place, const site::Works& works) {
+    try {
+        return site::parse_act(kind + "@" + place, works);
+    } catch (const site::BadInput& why) {
+        const std::string text = why.what();
+        throw site::BadInput(text.starts_with("--do: ") ? text.substr(2) : text);
+    }
+}
+
+bool cuts_off(const site::Act& a) { return (a.kind == "open" && a.place == "isolator") || a.kind == "stop"; }
+
+// What of a site still changes while its link discharges and its shaft runs down.
+bool changes(const diagnose::Seen& seen) {
+    if (seen.red.empty() && seen.around.empty())
+        return seen.gauge.empty() || seen.gauge == "flow" || seen.gauge.starts_with("drive_");
+    const auto on_link = [](const std::string& point) { return bench::of_dc(point) || bench::of_output(point); };
+    const auto mode = meter::mode_from(seen.mode);
+    return mode && !meter::takes_clamp(*mode) && !meter::drives_circuit(*mode) &&
+           (on_link(seen.red) || on_link(seen.black));
+}
+
+// Points and joints that hang in the bore are shown in lessons alone.
+void in_reach(const site::Works& works, const bench::Probes& probes) {
+    for (const site::PointInfo& point : site::points(works))
+        if (!point.reachable && !point.clamp && (point.name == probes.red || point.name == probes.black))
+            throw site::BadInput(text::say("{}: out of reach, expected a point a hand can get at", point.name));
 }
 
 }  // namespace
@@ -46,6 +85,26 @@ Visit::Visit(const Scenario& scenario, const Callout& callout)
       edits_(edits(callout)) {
     done_.site = callout.site;
     run(before_s);
+}
+
+// Read while the link discharges, a figure is one of its moment. The moment is noted where one act has cut off a site
+// that ran; else the reading is kept and not weighed. Only clock and display say which, so that it gives nothing away.
+void Visit::dated(diagnose::Seen& seen, bool live) const {
+    const auto cut = std::find_if(edits_.acts.rbegin(), edits_.acts.rend(), cuts_off);
+    if (standing_.empty() || cut == edits_.acts.rend() || !changes(seen)) return;
+    if (bench_->time() - cut->time >= Written::settles_s && !live) return;
+    if (cut_off_at_) seen.after_s = bench_->time() - *cut_off_at_;
+    else seen.moment = "stopping";
+}
+
+void Visit::done(const site::Act& act) {
+    const double last = edits_.acts.empty() ? -before_s : edits_.acts.back().time;
+    const bool ran = standing_.empty() && act.time - last >= before_s;
+    cut_off_at_ = ran && cuts_off(act) ? std::optional(act.time) : std::nullopt;
+    bench::Edits with = edits_;
+    with.acts.push_back(act);
+    put(with);
+    site::stands(standing_, act.kind, act.place);
 }
 
 void Visit::run(double seconds) {
@@ -83,15 +142,14 @@ void Visit::again(const Deed& d) {
     switch (d.kind) {
         case Deed::Kind::act: {
             const std::size_t at = d.act.find('@');
-            edits_.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), bench_->time()});
-            put(edits_);
-            site::stands(standing_, edits_.acts.back().kind, edits_.acts.back().place);
+            done({d.act.substr(0, at), d.act.substr(at + 1), bench_->time()});
             run(after_act_s);
             break;
         }
         case Deed::Kind::undo:
             std::erase_if(edits_.acts, [&](const site::Act& a) { return a.kind + "@" + a.place == d.act; });
             std::erase(standing_, d.act);
+            cut_off_at_.reset();
             put(edits_);
             break;
         case Deed::Kind::read:
@@ -125,28 +183,36 @@ template <class... What>
 bool Visit::unsafe(bool anyway, const What&... what) const {
     bench::Conduct conduct(anyway && !exam_), truly(true);
     if (dipped_) conduct.dipped(*dipped_), truly.dipped(*dipped_);
-    conduct.before(known(), what...);
+    try {
+        conduct.before(known(), what...);
+    } catch (const bench::Refused& why) {
+        throw bench::Refused(why.act, bench::at_most(why.hazards, works()));
+    }
     truly.before(scene(), what...);
     return !conduct.unsafe().empty() || !truly.unsafe().empty();
+}
+
+// Nobody has measured yet: this moment's volts are not told, of no site.
+std::vector<std::string> Visit::said(std::vector<bench::Hazard> hazards) const {
+    return bench::words(bench::at_most(std::move(hazards), works()));
 }
 
 std::vector<std::string> Visit::cautions(const bench::Probes& probes, meter::Mode mode,
                                          const std::string& meter) const {
     const meter::Spec spec = spec_of(meter, mode);
-    return bench::words(bench::needs(as_written(), probes, mode, &spec));
+    return said(bench::needs(as_written(), probes, mode, &spec));
 }
 
-std::vector<std::string> Visit::cautions(const site::Act& act) const {
-    return bench::words(bench::needs(as_written(), act));
-}
+std::vector<std::string> Visit::cautions(const site::Act& act) const { return said(bench::needs(as_written(), act)); }
 
 std::vector<std::string> Visit::cautions(const std::string& gauge) const {
     bench::Observation look;
     look.gauge = gauge;
-    return bench::words(bench::hazards({look}, bench::Station::running, written_.bench()));
+    return said(bench::hazards({look}, bench::Station::running, written_.bench()));
 }
 
 std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std::string& meter, bool anyway) {
+    in_reach(bench_->site()->works, probes);
     bench::Observation what;
     what.probes = probes;
     what.mode = mode;
@@ -169,14 +235,16 @@ std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std
     const meter::Reading r = bench::observe(*bench_, what);
     seen.shown = r.shown;
     // Or an insulation tester that refuses, which says "live".
-    live_seen_ = live_seen_ || seen.shown == "live" ||
-                 (r.unit == "V" && mode != meter::Mode::diode && std::abs(r.value.value_or(0.0)) > touchable_V);
+    const bool live = seen.shown == "live" ||
+                      (r.unit == "V" && mode != meter::Mode::diode && std::abs(r.value.value_or(0.0)) > touchable_V);
+    live_seen_ = live_seen_ || live;
+    dated(seen, live);
     did(deed);
     return seen.shown;
 }
 
 void Visit::act(const std::string& kind, const std::string& place, bool anyway) {
-    const site::Act act = site::parse_act(kind + "@" + place, bench_->site()->works);
+    const site::Act act = act_of(kind, place, bench_->site()->works);
     Deed deed{Deed::Kind::act};
     deed.act = act.kind + "@" + act.place;
     try {
@@ -185,19 +253,19 @@ void Visit::act(const std::string& kind, const std::string& place, bool anyway) 
         stopped(deed);
         throw;
     }
-    bench::Edits with = edits_;
-    with.acts.push_back({act.kind, act.place, bench_->time()});
-    put(with);
-    site::stands(standing_, act.kind, act.place);
+    done({act.kind, act.place, bench_->time()});
     did(std::move(deed));
     run(after_act_s);
 }
 
 std::string Visit::gauge(const std::string& name) {
+    if (name == "joint_temp" && bench_->site()->works.water.pump.index() != 0)
+        throw site::BadInput(text::tr("joint_temp: the joints hang in the bore, out of reach"));
     const bench::Bench::Gauge g = bench_->gauge(name, false);
     if (name == "water") dipped_ = g.value;
     for (diagnose::Seen& seen : told(name, g.shown())) {
         seen.act = standing_;
+        dated(seen, false);
         Deed deed{Deed::Kind::read};
         deed.seen = std::move(seen);
         did(std::move(deed));

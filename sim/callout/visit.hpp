@@ -44,6 +44,7 @@ class Visit {
 
     const std::vector<Deed>& deeds() const { return done_.deeds; }
     diagnose::Case notes() const { return done_.notes(); }
+    const site::Works& works() const { return written_.works(); }  // with nothing wrong
     Conducted conducted(const Named& named) const { return {done_.notes(), named, done_.unsafe()}; }
 
   private:
@@ -51,6 +52,9 @@ class Visit {
     bench::Scene as_written() const;
     bench::Scene known() const;
     void run(double seconds);
+    void done(const site::Act& act);
+    void dated(diagnose::Seen& seen, bool live) const;
+    std::vector<std::string> said(std::vector<bench::Hazard> hazards) const;
     template <class... What>
     bool unsafe(bool anyway, const What&... what) const;
     void put(const bench::Edits& edits);
@@ -67,6 +71,7 @@ class Visit {
     std::optional<double> dipped_;
     bool live_seen_ = false;  // volts were read since the last act
     bool exam_ = false;
+    std::optional<double> cut_off_at_;  // s: one act has cut off a site that ran, and nothing was done since
 };
 
 // What eyes, ears and a gauge tell, as a case has it: one entry, of lamps one each that is lit.

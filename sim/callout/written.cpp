@@ -5,8 +5,6 @@
 namespace sunshaft::callout {
 namespace {
 
-constexpr double settles_s = 300.0;  // a link through its bleed resistor, a shaft that water turns
-
 bench::Edits without_faults(bench::Edits edits) {
     edits.faults.clear();
     return edits;

@@ -8,6 +8,7 @@ namespace sunshaft::callout {
 
 class Written {
   public:
+    static constexpr double settles_s = 300.0;  // a link through its bleed resistor, a shaft that water turns
     // today: keys and acts of the day; its faults are left out.
     Written(const Scenario& scenario, const bench::Edits& today);
     void put(const bench::Edits& edits);  // of the site itself
@@ -15,6 +16,7 @@ class Written {
     void run_to(double t);
     bench::Scene scene() const;
     const bench::Bench& bench() const { return bench_; }
+    const site::Works& works() const { return bench_.site()->works; }
 
   private:
     bench::Bench bench_;

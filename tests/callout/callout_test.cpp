@@ -209,6 +209,92 @@ TEST_CASE("a refusal tells what is written or what somebody has read, never what
     CHECK(other->conducted({}).unsafe.empty());
 }
 
+TEST_CASE("a caution tells the highest volts of the site, never this moment's") {
+    const Scenario orchard = site_named("hill-orchard");
+    Visit visit(orchard, planted("hill-orchard", "bleed-open", "link", 1.0));
+    const site::Act pull{"pull", "pump", 0.0};
+    const double highest = bench::highest_V(visit.works());
+    CHECK(highest > 400.0);
+    const auto tells = [&](const std::vector<std::string>& lines) {
+        std::string all;
+        for (const std::string& line : lines) all += line + "\n";
+        INFO(all);
+        CHECK(all.find(fmt::format("{:.0f} V", highest)) != std::string::npos);
+        for (std::size_t at = 0; (at = all.find(" V", at)) != std::string::npos; ++at) {
+            const std::size_t from = all.find_last_not_of("0123456789.", at - 1) + 1;
+            if (from < at) CHECK(std::stod(all.substr(from)) >= std::round(highest));
+        }
+        CHECK(all.find(" J") == std::string::npos);
+    };
+    tells(visit.cautions("sound"));
+    tells(visit.cautions(pull));
+    visit.act("open", "isolator", false);
+    for (const double wait : {0.0, 30.0}) {
+        if (wait > 0.0) visit.wait(wait);
+        tells(visit.cautions(pull));
+        tells(visit.cautions({"link+", "link-", ""}, meter::Mode::dcv, ""));
+        visit.read({"link+", "link-", ""}, meter::Mode::dcv, "", false);
+        try {
+            visit.act("pull", "pump", false);
+            FAIL("not refused");
+        } catch (const bench::Refused& why) {
+            tells(bench::reasons(why.hazards));
+        }
+    }
+}
+
+TEST_CASE("what hangs in the bore is no point of a call-out") {
+    Visit visit(site_named("hill-orchard"), planted("hill-orchard", "lost-phase", "splice.v", 1.0));
+    for (const auto& [a, b] : {std::pair{"motor.u", "motor.n"}, {"cable.u", "cable.v"}})
+        CHECK_THROWS_WITH(visit.read({a, b, ""}, meter::Mode::acv, "", false),
+                          sunshaft::test::Contains("out of reach"));
+    CHECK_THROWS_WITH(visit.gauge("joint_temp"), sunshaft::test::Contains("out of reach"));
+    CHECK(visit.notes().seen.empty());
+}
+
+TEST_CASE("who proves the link dead while it discharges loses nothing by it") {
+    const test::Scratch kept;
+    const diagnose::Priors priors = test::priors_of({"high-resistance-splice", "lost-phase", "seized", "drive-dead"});
+    const Callout c = planted("hill-orchard", "drive-dead", "drive", 1.0);
+    const auto visit = [&](double wait_s) {
+        Visit v(site_named("hill-orchard"), c);
+        const auto link = [&] { v.read({"link+", "link-", ""}, meter::Mode::dcv, "", false); };
+        for (const char* name : {"lamps", "drive_stop", "outlet", "sound"}) v.gauge(name);
+        link();
+        v.act("open", "isolator", false);
+        if (wait_s > 0.0) v.wait(wait_s);
+        link();
+        return judge(c, v.conducted({"drive-dead", "drive"}), priors, kept.path());
+    };
+    const Account patient = visit(300.0), at_once = visit(0.0), soon = visit(5.0);
+    INFO(fmt::format("{} {} {}", patient.mark, at_once.mark, soon.mark));
+    CHECK(patient.borne);
+    for (const Account* a : {&at_once, &soon}) {
+        CHECK(a->borne);
+        CHECK(a->mark >= patient.mark - 5.0);
+    }
+}
+
+TEST_CASE("what a look alone leaves open is not borne, though it is true") {
+    const test::Scratch kept;
+    const std::set<std::string> kinds{"high-resistance-splice", "winding-partly-shorted", "broken-bars"};
+    diagnose::Priors priors = test::priors_of(kinds);
+    for (const std::string& kind : kinds) priors.fault[kind] *= 0.3;
+    Callout c;
+    c.site = "bench-rig";
+    c.truth = {"health", ""};
+    Visit visit(site_named("bench-rig"), c);
+    for (const char* name : {"lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop", "sound"}) visit.gauge(name);
+    const Account a = judge(c, visit.conducted({"health", ""}), priors, kept.path());
+    INFO(fmt::format("{} {}", a.mark, a.steps.back().truth));
+    REQUIRE(a.right);
+    REQUIRE(a.suffices < 0);
+    REQUIRE(a.steps.back().truth > 0.3);
+    CHECK_FALSE(a.borne);
+    CHECK(a.points[0].points == 0.0);
+    CHECK(a.mark < 50.0);
+}
+
 TEST_CASE("before an ear goes to the pipe, what can be live is said") {
     const Visit visit(site_named("hill-orchard"), planted("hill-orchard", "seized", "motor", 1.0));
     CHECK_FALSE(visit.cautions("sound").empty());

@@ -148,6 +148,27 @@ TEST_CASE("the time of an exam ends it, and extra time is a setting") {
     CHECK(readings({true, 0.0, 1.0}) == 12);  // as long as it takes
 }
 
+TEST_CASE("what is typed amiss in a call-out is said in its own words") {
+    Visit visit(rig(), bad_splice());
+    Spoken play(visit, {}, {});
+    const auto says = [&](const char* line) { return play.line(line).back(); };
+    CHECK(says("say lost-phase").find("lost-phase: where?") != std::string::npos);
+    CHECK_FALSE(play.over());
+    CHECK(says("read lead.u lead.v ohm!").find("is no mode") == std::string::npos);
+    CHECK(visit.conducted({}).unsafe.size() == 1);
+    CHECK(says("wait x") == "  wait: x: expected seconds, 0 to 3600");
+    CHECK(says("wait 5") == "  done");
+    for (const char* line : {"do open@nowhere", "do fly@moon", "do !", "read drive.u drive.v acv nonesuch"}) {
+        const std::string answer = says(line);
+        INFO(answer);
+        CHECK(answer.find("--") == std::string::npos);
+        CHECK(answer.find(".toml") == std::string::npos);
+        CHECK(answer.find('/') == std::string::npos);
+        CHECK(answer.find("expected") != std::string::npos);
+    }
+    CHECK_FALSE(play.over());
+}
+
 TEST_CASE("two at one laptop change roles and each says for himself what it is") {
     Visit visit(rig(), bad_splice());
     Spoken play(visit, {}, {"Ana", "Ben"});
