@@ -49,26 +49,13 @@ void prefix_as_point(std::string& s) {
 // One way to write signs that come in many.
 std::string normal(std::string_view text) {
     std::string s = files::one_line(text);
-    for (const auto& [from, to] : {std::pair{"\u2212", "-"},
-                                   {"\u2013", "-"},
-                                   {"\u2014", "-"},
-                                   {"\u00a0", " "},
-                                   {"\u202f", " "},
-                                   {"\u03a9", "ohm"},
-                                   {"\u2126", "ohm"},
-                                   {"\u00b5", "u"},
-                                   {"\u03bc", "u"},
-                                   {"\u00b0", "deg"},
-                                   {"\u00b2", "2"},
-                                   {"\u00b3", "3"},
-                                   {"\u2248", "~"},
-                                   {"\u2265", ">"},
-                                   {"\u2264", "<"},
-                                   {">=", ">"},
-                                   {"<=", "<"},
-                                   {"\u221e", " OL "},
-                                   {"\u2026", " to "},
-                                   {"..", " to "}})
+    for (const auto& [from, to] : {std::pair{"\u2212", "-"}, {"\u2013", "-"},    {"\u2014", "-"},
+                                   {"\u00a0", " "},          {"\u202f", " "},    {"\u2009", " "},
+                                   {"\u03a9", "ohm"},        {"\u2126", "ohm"},  {"\u00b5", "u"},
+                                   {"\u03bc", "u"},          {"\u00b0", "deg"},  {"\u00b2", "2"},
+                                   {"\u00b3", "3"},          {"\u2248", "~"},    {"\u2265", ">"},
+                                   {"\u2264", "<"},          {">=", ">"},        {"<=", "<"},
+                                   {"\u221e", " OL "},       {"\u2026", " to "}, {"..", " to "}})
         replace(s, from, to);
     prefix_as_point(s);
     return s;
@@ -241,6 +228,29 @@ struct Number {
 
 bool digit(char c) { return c >= '0' && c <= '9'; }
 
+// Thousands parted by a space: where "1 234 567" ends, if three digits follow one to three.
+std::size_t grouped(const std::string& s, std::size_t from, std::size_t end) {
+    if (end - from > 3 || s.find_first_not_of("0123456789", from) < end) return end;
+    const auto three = [&](std::size_t at) {
+        return at + 3 < s.size() && s[at] == ' ' && digit(s[at + 1]) && digit(s[at + 2]) && digit(s[at + 3]) &&
+               !(at + 4 < s.size() && digit(s[at + 4]));
+    };
+    while (three(end)) end += 4;
+    return end;
+}
+
+// "1.2e3": where it ends, and the power.
+std::pair<std::size_t, int> powered(const std::string& s, std::size_t end) {
+    if (end >= s.size() || (s[end] != 'e' && s[end] != 'E')) return {end, 0};
+    const char *from = s.data() + end + 1, *to = s.data() + s.size();
+    if (from != to && *from == '+') ++from;
+    int power = 0;
+    const auto [rest, error] = std::from_chars(from, to, power);
+    constexpr int most = 30;
+    if (error != std::errc() || std::abs(power) > most) return {end, 0};
+    return {static_cast<std::size_t>(rest - s.data()), power};
+}
+
 // The next figure from a place on; a minus right before it belongs to it, unless a figure stands before that.
 std::optional<Number> number(const std::string& s, std::size_t from) {
     std::size_t at = from;
@@ -249,11 +259,14 @@ std::optional<Number> number(const std::string& s, std::size_t from) {
         ++at;
     if (at == s.size()) return std::nullopt;
     std::size_t end = at;
+    while (end < s.size() && digit(s[end])) ++end;
+    end = grouped(s, at, end);
     while (end < s.size() && (digit(s[end]) || ((s[end] == '.' || s[end] == ',' || s[end] == '\'') &&
                                                 end + 1 < s.size() && digit(s[end + 1]))))
         ++end;
     std::string text = s.substr(at, end - at);
     std::erase(text, '\'');
+    std::erase(text, ' ');
     const std::size_t points = static_cast<std::size_t>(std::count(text.begin(), text.end(), '.')),
                       commas = static_cast<std::size_t>(std::count(text.begin(), text.end(), ','));
     if (points && commas) {  // the last kind of the two is the decimal sign
@@ -272,12 +285,21 @@ std::optional<Number> number(const std::string& s, std::size_t from) {
     if (error != std::errc{} || rest != text.data() + text.size() || !std::isfinite(n.value)) return std::nullopt;
     const std::size_t point = text.find('.');
     n.step = point == std::string::npos ? 1.0 : std::pow(10.0, -static_cast<double>(text.size() - point - 1));
+    const auto [after, power] = powered(s, end);
+    n.value *= std::pow(10.0, power);
+    n.step *= std::pow(10.0, power);
     n.begin = at;
-    n.end = end;
+    n.end = after;
     std::size_t sign = at;
     while (sign > from && s[sign - 1] == ' ') --sign;
     if (sign > from && s[sign - 1] == '-') n.value = -n.value, n.begin = sign - 1;
     return n;
+}
+
+// "1 23": another figure after one, and nothing says how they belong together.
+bool another(const std::string& s, std::size_t end) {
+    const std::size_t next = s.find_first_not_of(' ', end);
+    return next != std::string::npos && next > end && digit(s[next]);
 }
 
 // The word right after a figure, with or without a space before it.
@@ -364,6 +386,7 @@ Typed typed(std::string_view text, std::string_view usual) {
         t.kind = Typed::Kind::figure;
         return t;
     }
+    if (another(s, first->end)) return t;
     std::string word = word_after(s, first->end);
     const bool joined = first->end < s.size() && s[first->end] != ' ';  // "3.6x": a unit was meant
     auto unit = scale(word, usual);

@@ -34,6 +34,16 @@ TEST_CASE("figures with comma or point, prefixes and units as people write them"
     figure("- 12", "V", -12, "V");
     figure("1.234,5 V", "V", 1234.5, "V");
     figure("1,234.5 V", "V", 1234.5, "V");
+    figure("1 234", "V", 1234, "V");
+    figure("1\u00a0234,5 V", "V", 1234.5, "V");
+    figure("1\u202f500\u202f000", "ohm", 1.5e6, "ohm");
+    figure("12 345 ohm", "ohm", 12345, "ohm");
+    figure("2.3e2", "V", 230, "V");
+    figure("1,5E-3 A", "A", 0.0015, "A");
+    for (const char* two : {"1 23", "1234 567", "1 2345", "230 50", "1 234 56"}) {
+        INFO(two);
+        CHECK(typed(two, "V").kind == Typed::Kind::words);
+    }
     figure("150 mV", "V", 0.15, "V");
     figure("850 mA", "A", 0.85, "A");
     figure("8.4 A", "A", 8.4, "A");
