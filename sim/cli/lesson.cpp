@@ -1,5 +1,6 @@
 // sunshaft lesson: plays a lesson on standard input and output, lists them, checks them.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <iostream>
 #include <memory>
@@ -139,6 +140,7 @@ int play(const LessonOptions& o) {
     options.of_class = o.of_class;
     options.in_pair = o.in_pair;
     options.from_step = o.from - 1;
+    if (o.in_pair) options.who = o.who;
     teach::Progress progress;
     if (keeps(o)) {
         progress = teach::read_progress(o.progress);
@@ -147,8 +149,12 @@ int play(const LessonOptions& o) {
     if (!o.who.empty() && o.who.size() != (o.in_pair ? 2U : 1U))
         throw site::BadInput(text::say("--who: {} names, expected {}", o.who.size(), o.in_pair ? "two" : "one"));
     teach::Play play(lesson, beliefs, options);
-    for (;;) {
+    for (int answered = -1;;) {
         const teach::Turn& turn = play.turn();
+        // What one of two has said is kept from the other.
+        if (turn.person >= 0 && answered >= 0 && turn.person != answered && isatty(STDOUT_FILENO))
+            fmt::print("\033[2J\033[3J\033[H");
+        if (turn.person >= 0) answered = turn.person;
         for (const teach::Line& line : turn.lines) fmt::print("{}\n", line.plain());
         if (play.over()) break;
         for (std::size_t n = 0; n < turn.choices.size(); ++n) fmt::print("  {} {}\n", n + 1, turn.choices[n]);
@@ -174,9 +180,9 @@ int play(const LessonOptions& o) {
     const bool all = std::all_of(got.begin(), got.end(), [](bool g) { return g; });
     const auto& other = play.outcome().got_other;
     if (o.in_pair)
-        fmt::print("{}\n",
-                   text::say("A: {}, B: {} of {} exercises: got it. Seed {}.", std::count(got.begin(), got.end(), true),
-                             std::count(other.begin(), other.end(), true), got.size(), o.seed));
+        fmt::print("{}\n", text::say("{}: {}, {}: {} of {} exercises: got it. Seed {}.", o.who.empty() ? "A" : o.who[0],
+                                     std::count(got.begin(), got.end(), true), o.who.empty() ? "B" : o.who[1],
+                                     std::count(other.begin(), other.end(), true), got.size(), o.seed));
     else
         fmt::print("{}\n", text::say("{} of {} exercises: got it. Seed {}.", std::count(got.begin(), got.end(), true),
                                      got.size(), o.seed));

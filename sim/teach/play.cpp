@@ -11,6 +11,7 @@
 #include "teach/draw.hpp"
 #include "teach/words.hpp"
 #include "text/figure.hpp"
+#include "text/heard.hpp"
 #include "text/language.hpp"
 #include "text/letters.hpp"
 
@@ -171,11 +172,13 @@ void Play::introduce(const Question& question) {
     for (std::string& line : conditions(*benches_, question.common, asked)) say(Line::Kind::state, std::move(line));
     for (const Look& look : asked.given) {
         caution(asked.state, look);
-        const Seen s = answers_.seen(asked.state, look);
-        say(Line::Kind::known,
-            text::say_of(look.healthy ? text::id("Known: {}, when all was well: {}.") : text::id("Known: {}: {}."),
-                         look.where(), s.shown));
+        say(Line::Kind::known, known_words(*benches_, asked, look));
     }
+}
+
+// How the site is when a step looks at it.
+void Play::set_out(const Look& look) {
+    for (std::string& line : setting(*benches_, lesson_, base_, look)) say(Line::Kind::state, std::move(line));
 }
 
 void Play::choose(const Question& question, const char* words) {
@@ -259,7 +262,7 @@ void Play::mark_one(const Asked& asked, Committed& mine) {
 void Play::turn_of(const Beat& beat) {
     if (!options_.in_pair) return;
     turn_.person = beat.person;
-    say(Line::Kind::state, beat.person ? text::tr("B answers, A looks away.") : text::tr("A answers, B looks away."));
+    say(Line::Kind::state, text::say("{} answers, {} looks away.", name(beat.person), name(1 - beat.person)));
 }
 
 // Where the leads have to lie; the reading waits for them.
@@ -269,15 +272,16 @@ void Play::lay(const Beat& beat) {
     caution(state, beat.look);
     stand(state, beat.look);
     turn_.closed = asked;
-    if (!asked) say(Line::Kind::state, text::say("State: {}.", state_words(beat.look)));
+    if (!asked) set_out(beat.look);
     if (!beat.look.on_display()) {
         say(Line::Kind::ask,
             text::say_of(beat.look.ear ? text::id("Listen: {}.") : text::id("Look: {}."), beat.look.where()));
         return go_on();
     }
-    if (options_.in_pair)
-        say(Line::Kind::state, readings_++ % 2 ? text::tr("B holds the meter, A writes down.")
-                                               : text::tr("A holds the meter, B writes down."));
+    if (options_.in_pair) {
+        const int holds = readings_++ % 2;
+        say(Line::Kind::state, text::say("{} holds the meter, {} writes down.", name(holds), name(1 - holds)));
+    }
     const bench::Probes& p = beat.look.what.probes;
     say(Line::Kind::ask, p.around.empty() ? text::say("Place the leads: red on {}, black on {}.", p.red, p.black)
                                           : text::say("Close the clamp round {}.", p.around));
@@ -332,12 +336,9 @@ void Play::carry_out(const Beat& beat) {
         case Kind::pause: go_on(); break;
         case Kind::lay: lay(beat); break;
         case Kind::look: {
-            if (!options_.stepwise) caution(base_, beat.look);
+            if (!options_.stepwise) caution(base_, beat.look), set_out(beat.look);
             stand(base_, beat.look);
-            const std::string where = beat.look.where(), shown = answers_.seen(base_, beat.look).shown;
-            say(Line::Kind::shows, options_.stepwise
-                                       ? text::say("{} shows {}.", where, shown)
-                                       : text::say("{}: {} shows {}.", state_words(beat.look), where, shown));
+            say(Line::Kind::shows, text::say("{} shows {}.", beat.look.where(), answers_.seen(base_, beat.look).shown));
             go_on();
             break;
         }
@@ -408,14 +409,16 @@ void Play::carry_out(const Beat& beat) {
     }
 }
 
-// "2", "b", or the sentence itself; "" where it is none of them.
+// "2", "b", "B)", "2.", or the sentence itself; "" where it is none of them.
 std::string Play::chosen(const std::string& said) const {
     const auto at = said.find_first_not_of(' ');
     if (at == std::string::npos) return "";
     for (std::size_t n = 0; n < order_.size(); ++n) {
         const std::string digit = std::to_string(n + 1), letter(1, static_cast<char>('a' + n));
         std::string word = said.substr(at, said.find_last_not_of(' ') + 1 - at);
-        if (word == digit || word == letter || word == turn_.choices[n]) return order_[n];
+        if (word == turn_.choices[n]) return order_[n];
+        if (word.size() == 2 && (word[1] == '.' || word[1] == ')')) word.pop_back();
+        if (word == digit || text::folded(word) == letter) return order_[n];
     }
     return "";
 }

@@ -95,8 +95,9 @@ struct PlayOptions {
     // What others have computed already: pass the same to several lessons, played one after the other.
     std::shared_ptr<Benches> benches = {};
     bool stepwise = false, of_class = false, in_pair = false;
-    std::vector<Recall> recall = {};  // asked first
-    std::size_t from_step = 0;        // begins there; for who writes a lesson
+    std::vector<Recall> recall = {};    // asked first
+    std::size_t from_step = 0;          // begins there; for who writes a lesson
+    std::vector<std::string> who = {};  // of a pair: their names; else A and B
 };
 
 inline constexpr int rounds = 3;
@@ -145,6 +146,7 @@ class Play {
     void caution(const State& state, const Look& look);
     void say(Line::Kind kind, std::string words) { turn_.lines.push_back({kind, std::move(words)}); }
     void introduce(const Question& question);
+    void set_out(const Look& look);
     void choose(const Question& question, const char* words);
     std::string chosen(const std::string& said) const;
     bool count(const std::string& said, Committed& mine);
@@ -157,7 +159,11 @@ class Play {
     Committed& mine(std::size_t question, int person) {
         return mine_[question * static_cast<std::size_t>(people()) + static_cast<std::size_t>(person)];
     }
-    std::string whose(int person) const { return options_.in_pair ? (person ? "B: " : "A: ") : ""; }
+    std::string name(int person) const {
+        const auto n = static_cast<std::size_t>(person);
+        return options_.who.size() > n ? options_.who[n] : person ? "B" : "A";
+    }
+    std::string whose(int person) const { return options_.in_pair ? name(person) + ": " : ""; }
     void turn_of(const Beat& beat);
     void go_on() {
         if (options_.stepwise) turn_.asks = Turn::Asks::go_on;

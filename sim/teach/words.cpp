@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 
@@ -99,6 +100,9 @@ std::vector<std::string> conditions(Benches& benches, std::size_t common, const 
         const std::string path = one.substr(0, cut);
         say(text::say("Here {} is {}.", key_words(path), value_words(path, one.substr(cut + 1))));
     }
+    if (const auto& coupled = asked.look.what.set.source_F)
+        say(text::say("The red lead touches a free wire. {} couple it to {}.", text::quantity(*coupled, "F", 3),
+                      asked.look.what.probes.red));
     if (!there.fault.empty()) {
         const bench::Bench& bench = benches.at(there, asked.look.station, asked.look.after_s);
         for (const site::Fault& f : bench.edits().faults) {
@@ -108,6 +112,24 @@ std::vector<std::string> conditions(Benches& benches, std::size_t common, const 
         }
     }
     return lines;
+}
+
+std::vector<std::string> setting(Benches& benches, const Lesson& lesson, const State& base, const Look& look) {
+    std::vector<std::string> lines = conditions(benches, base.set.size(), {look, base, {}, {}});
+    const auto faulty = [](const std::optional<Look>& l) { return l && !l->fault.empty(); };
+    const bool speaks_of_faults = !lesson.fault.empty() || std::ranges::any_of(lesson.steps, [&](const Step& s) {
+        return faulty(s.predict) || faulty(s.measure) || std::ranges::any_of(s.given, faulty);
+    });
+    if (look.healthy) lines.emplace_back(text::tr("As it was when all was well."));
+    else if (speaks_of_faults && base.with(look).fault.empty()) lines.emplace_back(text::tr("Nothing is wrong here."));
+    return lines;
+}
+
+std::string known_words(Benches& benches, const Asked& asked, const Look& given) {
+    const bool before = asked.state.with(given).fault.empty() && !asked.state.with(asked.look).fault.empty();
+    return text::say_of(
+        before || given.healthy ? text::id("Known: {}, when all was well: {}.") : text::id("Known: {}: {}."),
+        given.where(), benches.seen(asked.state, given).shown);
 }
 
 std::vector<std::string> reasons_in_order(const Lesson& lesson, std::uint64_t seed, const Asked& asked) {

@@ -118,8 +118,9 @@ class WorksheetPaper {
         y_ += p_.text(margin, y_, printed(words), type) + 5;
     }
     void reading(const State& state, const Look& look) {
-        paragraph(text::say("Known: {} shows {}. State: {}.", look.where(), play_.answers().seen(state, look).shown,
-                            state_words(look)));
+        std::string words;
+        for (const std::string& line : setting(play_.benches(), l_, state, look)) words += line + " ";
+        paragraph(words + text::say("Known: {} shows {}.", look.where(), play_.answers().seen(state, look).shown));
     }
 
     // The wave at the probes, two turns of it at most, between the extremes it reaches.
@@ -160,10 +161,7 @@ class WorksheetPaper {
 
     void question(const Asked& q, int number, const char* kind, bool reasons) {
         std::vector<std::string> lines = conditions(play_.benches(), base_.set.size(), q);
-        for (const Look& look : q.given)
-            lines.push_back(
-                text::say_of(look.healthy ? text::id("Known: {}, when all was well: {}.") : text::id("Known: {}: {}."),
-                             look.where(), play_.answers().seen(q.state, look).shown));
+        for (const Look& look : q.given) lines.push_back(known_words(play_.benches(), q, look));
         lines.push_back(text::say("What will it show: {}?", q.look.where()));
         const double left = inner - 168.0;
         double high = 20;

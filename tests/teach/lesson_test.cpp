@@ -254,7 +254,8 @@ TEST_CASE("neither chance nor the middle of the range passes any exercise in a h
 }
 
 TEST_CASE("predict, observe, explain: nothing is shown or marked before both are committed") {
-    Play p(teach::load_lesson("one-wave-two-meters"), beliefs(), {1});
+    const teach::Lesson lesson = teach::load_lesson("one-wave-two-meters");
+    Play p(lesson, beliefs(), {1});
     const auto said = [&] {
         std::string text;
         for (const auto& line : p.turn().lines) text.append(line.plain()).append(1, '\n');
@@ -283,8 +284,50 @@ TEST_CASE("predict, observe, explain: nothing is shown or marked before both are
     CHECK(said().find("volts are volts") == std::string::npos);
 }
 
+TEST_CASE("whoever looks is told what is planted, what is set, and where all is well") {
+    const auto told = [](const char* id) {
+        const teach::Lesson lesson = teach::load_lesson(id);
+        Play p(lesson, beliefs(), {1, {}, benches()});
+        std::string all;
+        while (!p.over()) {
+            for (const auto& line : p.turn().lines) all += line.plain() + "\n";
+            p.answer(p.turn().asks == Turn::Asks::value ? "1" : p.turn().asks == Turn::Asks::choice ? "1)" : "");
+        }
+        return all;
+    };
+    const auto in_order = [](const std::string& all, std::initializer_list<const char*> list) {
+        INFO(all);
+        std::size_t at = 0;
+        for (const char* words : list) {
+            INFO(words);
+            at = all.find(words, at);
+            REQUIRE(at != std::string::npos);
+        }
+    };
+    in_order(told("half-reading"), {"A connector has burnt", "As it was when all was well.", "shows", "Known fault",
+                                    "Load the same points", "Known fault", "shows"});
+    in_order(told("reading-a-spectrum"), {"Nothing is wrong here.", "shows", "news", "Known fault", "shows"});
+    in_order(told("a-ghost-on-a-free-wire"), {"12 nF couple it to drive.u", "What will it show", "12 nF", "shows",
+                                              "Exercise", "12 nF couple it to drive.v", "What will it show"});
+    in_order(told("a-zero-has-many-fathers"), {"Known fault", "when all was well", "What will it show"});
+}
+
+TEST_CASE("a choice is taken as people write it") {
+    for (const char* said : {"A", "a", "1", "1.", "1)", "A)", "a."}) {
+        INFO(said);
+        const teach::Lesson lesson = teach::load_lesson("one-wave-two-meters");
+        Play p(lesson, beliefs(), {1, {}, benches()});
+        REQUIRE(p.turn().asks == Turn::Asks::value);
+        p.answer("300");
+        REQUIRE(p.turn().asks == Turn::Asks::choice);
+        p.answer(said);
+        CHECK(p.turn().lines.front().words.find("Choose one by its number") == std::string::npos);
+    }
+}
+
 TEST_CASE("answers as people write them") {
-    Play p(teach::load_lesson("the-leads-are-in-it"), beliefs(), {1});
+    const teach::Lesson lesson = teach::load_lesson("the-leads-are-in-it");
+    Play p(lesson, beliefs(), {1});
     const auto& asked = *p.turn().question;
     const auto accepted = p.answers().accepted(asked);
     const double ohm = 0.5 * (accepted.low + accepted.high);

@@ -64,3 +64,19 @@ TEST_CASE("a pair: each commits with the other's hidden, both are marked, the me
     CHECK(right == 3);
     CHECK(wrong == 3);
 }
+
+TEST_CASE("a pair is called by its names") {
+    const teach::Beliefs beliefs = teach::load_beliefs();
+    const teach::Lesson lesson = teach::load_lesson("one-wave-two-meters");
+    teach::PlayOptions options;
+    options.in_pair = true;
+    options.who = {"Ana", "Ben"};
+    teach::Play play(lesson, beliefs, options);
+    const auto says = [&](const char* words) {
+        return std::ranges::any_of(play.turn().lines, [&](const auto& line) { return line.words == words; });
+    };
+    CHECK(says("Ana answers, Ben looks away."));
+    play.answer("300");
+    play.answer("1");
+    CHECK(says("Ben answers, Ana looks away."));
+}
