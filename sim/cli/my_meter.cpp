@@ -64,7 +64,8 @@ Run add_my_meter(CLI::App& app) {
         ->type_name("FILE");
     app.add_option("--out", o->out, text::tr("write the meter's file, to be used with --meter"))->type_name("FILE");
     app.footer(
-        "Example: sunshaft my-meter --waves waves, then sunshaft my-meter --seen waves/seen.csv --out mine.toml");
+        "Example: sunshaft my-meter --waves waves\n"
+        "         sunshaft my-meter --seen waves/seen.csv --out mine.toml");
     return [o] { return my_meter(*o); };
 }
 

@@ -130,7 +130,7 @@ void write_comtrade(const std::string& path, const trace::Recording& r, double r
     files::FreshFile::finish_pair(data, configuration);
 }
 
-void write_wav(const std::string& path, const trace::Recording& r, double rate_Hz) {
+void write_wav(const std::string& path, const trace::Recording& r, double rate_Hz, Wav kind) {
     const double whole_rate = std::round(rate_Hz);
     if (!(whole_rate >= 1.0 && whole_rate <= 4e9) || r.names.size() > 65535)
         throw std::invalid_argument(text::say("{}: a WAV file wants a whole rate in Hz", path));
@@ -138,27 +138,35 @@ void write_wav(const std::string& path, const trace::Recording& r, double rate_H
     need_samples(path, columns);
     const auto channels = static_cast<std::uint32_t>(columns.size()), rate = static_cast<std::uint32_t>(whole_rate);
     const auto frames = static_cast<std::uint32_t>(columns.front().size());
-    const std::uint64_t size = std::uint64_t{4} * channels * columns.front().size();
+    const bool whole = kind == Wav::pcm16;
+    const std::uint32_t bytes = whole ? 2 : 4, head = whole ? 16 : 18 + 8 + 4;  // of floats a "fact" as well
+    const std::uint64_t size = std::uint64_t{bytes} * channels * columns.front().size();
     if (size > 4000000000u) throw std::invalid_argument(text::say("{}: longer than a WAV file can be", path));
     Bytes out;
     out.text("RIFF");
-    out.u32(static_cast<std::uint32_t>(4 + 8 + 18 + 8 + 4 + 8 + size));
+    out.u32(static_cast<std::uint32_t>(4 + 8 + head + 8 + size));
     out.text("WAVEfmt ");
-    out.u32(18);
-    out.u16(3);  // IEEE floating point
+    out.u32(whole ? 16 : 18);
+    out.u16(whole ? 1 : 3);  // integers, IEEE floating point
     out.u16(channels);
     out.u32(rate);
-    out.u32(rate * channels * 4);
-    out.u16(channels * 4);
-    out.u16(32);
-    out.u16(0);
-    out.text("fact");
-    out.u32(4);
-    out.u32(frames);
+    out.u32(rate * channels * bytes);
+    out.u16(channels * bytes);
+    out.u16(8 * bytes);
+    if (!whole) {
+        out.u16(0);
+        out.text("fact");
+        out.u32(4);
+        out.u32(frames);
+    }
     out.text("data");
     out.u32(static_cast<std::uint32_t>(size));
     for (std::size_t k = 0; k < columns.front().size(); ++k)
-        for (const auto& column : columns) out.f32(std::isfinite(column[k]) ? column[k] : 0.0);
+        for (const auto& column : columns) {
+            const double y = std::isfinite(column[k]) ? column[k] : 0.0;
+            if (whole) out.u16(static_cast<std::uint16_t>(std::lround(32767.0 * std::clamp(y, -1.0, 1.0))));
+            else out.f32(y);
+        }
     files::FreshFile file(path);
     file.write(out.data());
     file.finish();

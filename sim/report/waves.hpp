@@ -26,7 +26,9 @@ enum class Comtrade { ascii, binary, float32 };
 void write_comtrade(const std::string& path, const trace::Recording& recording, double rate_Hz, Comtrade kind,
                     double line_Hz);
 
-// RIFF/WAVE with 32-bit floating-point samples, one channel a signal, in the signal's own unit (not scaled to 1).
-void write_wav(const std::string& path, const trace::Recording& recording, double rate_Hz);
+// RIFF/WAVE, one channel a signal. 32-bit floating-point samples, in the signal's own unit (not scaled to 1); or for
+// any player 16-bit integers, of a signal within -1 .. 1.
+enum class Wav { float32, pcm16 };
+void write_wav(const std::string& path, const trace::Recording& recording, double rate_Hz, Wav kind = Wav::float32);
 
 }  // namespace sunshaft::report

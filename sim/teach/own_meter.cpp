@@ -199,7 +199,7 @@ void write_tones(const std::string& folder) {
             r.y0[0].push_back(once[n % once.size()]);
         }
         r.y1 = r.y0;
-        report::write_wav(folder + "/" + tone.name + ".wav", r, rate_Hz);
+        report::write_wav(folder + "/" + tone.name + ".wav", r, rate_Hz, report::Wav::pcm16);
         form += tone.name + ",\n";
     }
     files::FreshFile file(folder + "/seen.csv");
@@ -261,7 +261,9 @@ SeenFile parse_seen(std::string_view text, const std::string& file) {
     return seen;
 }
 
-OwnMeter fitted(const SeenFile& seen) {
+namespace {
+
+OwnMeter fit_of(const SeenFile& seen) {
     OwnMeter own;
     own.counts = seen.counts;
     std::vector<Point> sines, shapes;
@@ -369,6 +371,35 @@ OwnMeter fitted(const SeenFile& seen) {
         "Not reachable this way: accuracy in volts, crest limit, loading, other positions. These stand in its data "
         "sheet."));
     return own;
+}
+
+// A reading so far off that the others fit well without it: mistyped, or of another range. None: they agree, or no
+// single one is to blame.
+std::optional<std::size_t> misread(const SeenFile& seen, double worst) {
+    constexpr double far = 0.3, near = 0.1;  // an hour's reading errors stay well below (common practice, no source)
+    if (worst < far) return std::nullopt;
+    std::optional<std::size_t> found;
+    double least = near;
+    for (std::size_t n = 0; n < seen.shown.size(); ++n) {
+        SeenFile rest = seen;
+        rest.shown.erase(rest.shown.begin() + static_cast<std::ptrdiff_t>(n));
+        if (const OwnMeter own = fit_of(rest); own.reachable && own.worst < least) least = own.worst, found = n;
+    }
+    return found;
+}
+
+}  // namespace
+
+OwnMeter fitted(const SeenFile& seen) {
+    const OwnMeter own = fit_of(seen);
+    const auto off = own.reachable ? misread(seen, own.worst) : std::nullopt;
+    if (!off) return own;
+    const Shown& s = seen.shown[*off];
+    OwnMeter none;
+    none.counts = seen.counts;
+    none.says = {text::say("{}, read as {}, does not fit the other readings.", s.name, text::quantity(s.volt, "V", 4)),
+                 text::tr("Play it again, read it again, and look at volts or millivolts.")};
+    return none;
 }
 
 std::string OwnMeter::toml() const {

@@ -60,7 +60,7 @@ struct Corner {
     bool from_below, from_above;  // it may lie anywhere below `high`, above `low`
 };
 struct OwnMeter {
-    bool reachable = false;                   // false: too few digits at these volts
+    bool reachable = false;                   // false: too few digits, or a reading is amiss
     std::optional<meter::Detector> detector;  // none: cannot be told
     Corner coupling, bandwidth;
     int order = 1;       // of the bandwidth

@@ -125,7 +125,9 @@ TEST_CASE("the waves as files, and a form that is read back") {
         const std::string wav = test::slurp(folder / ("waves/" + tone.name + ".wav"));
         INFO(tone.name);
         CHECK(wav.starts_with("RIFF"));
-        CHECK(wav.size() > 8 * 48000 * 4);
+        CHECK(wav.size() == 44 + 8 * 48000 * 2);
+        CHECK(wav.substr(20, 2) == std::string("\x01\x00", 2));  // integers, which every player takes
+        CHECK(wav.substr(34, 2) == std::string("\x10\x00", 2));
     }
     CHECK_THROWS_WITH(teach::parse_seen(test::slurp(folder / "waves/seen.csv"), "seen.csv"),
                       Contains("no wave has a figure"));
@@ -173,6 +175,23 @@ TEST_CASE("who read too little is told which wave would tell more") {
                       [](const auto& s) { return s == "The wave pulses would tell most."; }));
     seen.shown.resize(2);
     CHECK_FALSE(teach::fitted(seen).reachable);
+}
+
+TEST_CASE("a reading written down amiss is named and asked for again") {
+    teach::Draw dice(3, "a slip");
+    const auto right = seen_with(meter::find_spec("average"), dice);
+    REQUIRE(teach::fitted(right).reachable);
+    for (const std::string name : {"sine-200", "square"}) {
+        auto seen = right;
+        const auto at = std::ranges::find(seen.shown, name, &teach::Shown::name);
+        REQUIRE(at != seen.shown.end());
+        at->volt *= 10.0;
+        const auto own = teach::fitted(seen);
+        CHECK_FALSE(own.reachable);
+        REQUIRE_FALSE(own.says.empty());
+        INFO(own.says.front());
+        CHECK(own.says.front().starts_with(name + ", read as"));
+    }
 }
 
 TEST_CASE("the form as people fill it in, and mistakes in it") {
