@@ -8,6 +8,7 @@
 
 #include "bench/field_tests.hpp"
 #include "bench/observe.hpp"
+#include "bench/places.hpp"
 #include "bench/senses.hpp"
 #include "callout/visit.hpp"
 #include "diagnose/answer_words.hpp"
@@ -63,6 +64,12 @@ bool looked(const diagnose::Seen& seen) {
     return !seen.lamp.empty() || !seen.sound.empty() || !seen.look.empty() || !seen.message.empty() ||
            seen.shown == "no water" ||  // by eye, at the outlet
            bench::told_in_words(seen.gauge) || seen.gauge.starts_with("drive_");
+}
+
+// Volts looked for on a link that was cut off: done for safety, whatever it tells.
+bool proves_dead(const diagnose::Seen& seen) {
+    return seen.mode == "dcv" && bench::of_dc(seen.red) && bench::of_dc(seen.black) &&
+           (has(seen.act, "open@isolator") || has(seen.act, "stop@drive"));
 }
 
 // What the way to a reading takes: the state changed from that of the reading before it, and the reading itself;
@@ -310,7 +317,7 @@ Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors
         s.truth = share(known[n + 1], whole.suspects, callout.truth);
         s.left = left(known[n + 1]);
         s.bits = entropy(known[n]) - entropy(known[n + 1]);
-        s.free = v.looks;
+        s.free = v.looks || proves_dead(c.notes.seen[v.first]);
         const std::string& advice = known[n].stop.advice;
         s.needless = a.suffices >= 0 && advice != "measure" && advice != "repeat";
         s.worth = known[n].next.empty() && s.bits >= tells_bits ? 1.0 : worth(known[n], v);

@@ -33,7 +33,7 @@ struct Step {
     double bits = 0.0;      // by how much it lessened what was not known
     double worth = 0.0;     // 0 .. 1: what it promised a minute, as known before it, beside the best at hand then
     bool needless = false;  // it could not change the act: the evidence sufficed, and no test paid
-    bool free = false;      // eyes and ears: never one too many
+    bool free = false;      // eyes, ears, and a link proved dead: never one too many
     bool misled = false;    // it does not see what was wrong, and spoke against it
 };
 struct Point {
