@@ -206,6 +206,7 @@ class Desk {
     void begin_lesson(const std::string& name_or_file, const teach::PlayOptions& options);
     void answer_lesson(const std::string& said);
     void meet_lesson();  // the turn carried out, and on as soon as the leads lie right; again and again
+    bool lesson_waits() const { return lies_already_; }  // the leads lie right: on when it is told to
     void leave_lesson();
     std::shared_ptr<const Teaching::State> lesson() const;  // null: none
     bool leads_locked() const;                              // figure and reason come first
@@ -252,6 +253,7 @@ class Desk {
     mutable std::shared_ptr<const DayView> day_all_, day_without_faults_;  // the latter made of the former
     std::unique_ptr<Teaching> lesson_;
     std::size_t lesson_met_ = 0;                         // its turn that is carried out
+    bool lies_already_ = false;                          // as the turn came the leads lay where it wants them
     std::string stood_;                                  // the state of the site that the bench was put in
     std::pair<std::string, std::string> before_lesson_;  // scenario's file, session
     void begin_call();

@@ -61,15 +61,15 @@ void Desk::stand(const teach::Turn& turn) {
     teaching_points = true;  // a demonstration may be about a point nobody can reach
     scope = {};
     impl_->setup.channels.clear();
+    impl_->setup.alone = true;  // a second meter would load what the lesson's own reads
     impl_->send();
     stood_ = turn.bench_key;
 }
 
 void Desk::set_up_for(const teach::Look& look) {
     if (look.meter.empty()) return;
-    auto& meters = impl_->setup.meters;
-    meters[0] = look.meter;
-    if (meters[1] == look.meter) meters[1] = look.meter == "average" ? "true-rms" : "average";  // to compare
+    impl_->setup.meters[0] = look.meter;
+    impl_->setup.source_F = look.what.set.source_F;
     impl_->setup.mode = look.what.mode;
     impl_->send();
 }
@@ -89,11 +89,15 @@ void Desk::meet_lesson() {
             impl_->lay(turn.look->what.probes);
             impl_->send();
         }
+        // What is said before a reading is read first, also where the leads lie right already.
+        lies_already_ = turn.asks == teach::Turn::Asks::leads && lies_right(probes(), turn.look->what.probes);
         impl_->undo.clear();  // nobody did that
         if (s->over) keep_progress(*s);
     }
     if (turn.asks != teach::Turn::Asks::leads || impl_->carried) return;
-    if (lies_right(probes(), turn.look->what.probes)) answer_lesson("");
+    const bool right = lies_right(probes(), turn.look->what.probes);
+    lies_already_ = lies_already_ && right;
+    if (right && !lies_already_) answer_lesson("");
 }
 
 // In the journal of who sits here, for the class's book.

@@ -103,8 +103,8 @@ bool Engine::take_meters(const Setup& before) {
         }
         again = true;
     }
-    if (setup_.mode != before.mode || setup_.probes.red != before.probes.red ||
-        setup_.probes.black != before.probes.black) {
+    if (setup_.alone != before.alone || setup_.source_F != before.source_F || setup_.mode != before.mode ||
+        setup_.probes.red != before.probes.red || setup_.probes.black != before.probes.black) {
         for (Face& f : faces_) f.reading.reset(), f.memory.reset(), f.next_update = now;
         again = true;
     }
@@ -223,12 +223,21 @@ void Engine::choose_signals() {
     phasors_due_ = 0.0;
 }
 
+bool Engine::off(const Face& face) const { return setup_.alone && &face == &faces_[1]; }
+
+bench::Observation Engine::look_of(const Face& face, meter::Mode mode) const {
+    bench::Observation what{setup_.probes, mode, "", face.spec};
+    if (!meter::takes_clamp(mode) && !meter::drives_circuit(mode)) what.set.source_F = setup_.source_F;
+    return what;
+}
+
 // How a meter is held, which may be wrong; nothing where it cannot be read there.
 bench::Grip Engine::held(const Face& face, meter::Mode mode) {
     const bench::Probes& p = setup_.probes;
     if (!face.spec || !face.spec->has(mode) || (meter::takes_clamp(mode) ? p.around.empty() : !has_pair(p))) return {};
+    if (off(face)) return {};
     try {
-        return bench::grip(bench_, {p, mode, "", face.spec});
+        return bench::grip(bench_, look_of(face, mode));
     } catch (const std::exception&) {
         return {};  // said when it is read
     }
@@ -398,6 +407,11 @@ void Engine::update(Face& face, meter::Mode mode) {
     const bool clamp = meter::takes_clamp(mode);
     face.note.clear();
     if (!face.spec) return;
+    if (off(face)) {
+        face.reading.reset();
+        face.note = text::tr("off: this lesson has one meter");
+        return;
+    }
     if (!face.spec->has(mode)) {
         face.reading.reset();
         face.note = text::say("this meter has no {}", meter::mode_name(mode));
@@ -409,7 +423,7 @@ void Engine::update(Face& face, meter::Mode mode) {
     }
     const double now = bench_.time();
     try {
-        bench::Observation what{p, mode, "", face.spec};
+        bench::Observation what = look_of(face, mode);
         what.set.keep_waves = true;
         const bench::Grip grip = bench::grip(bench_, what);
         if (grip.signals.empty()) {

@@ -77,6 +77,8 @@ class Engine {
     void listen();
     void look_at_heat();
     void update(Face& face, meter::Mode mode);
+    bool off(const Face& face) const;
+    bench::Observation look_of(const Face& face, meter::Mode mode) const;
     void expect(Face& face, const bench::Observation& what) const;
     void say(Event event);
     double next_change() const;

@@ -21,6 +21,8 @@ struct Setup {
     bench::Edits edits;
     bench::Probes probes;
     std::array<std::string, 2> meters{"true-rms", "average"};  // stems of scenarios/meters
+    bool alone = false;                                        // the second meter is off and hangs nowhere
+    std::optional<double> source_F = {};  // F: the red lead touches a wire that this alone couples to its point
     MeterChanges meter_changes;
     meter::Mode mode = meter::Mode::acv;
     std::vector<std::string> channels{"drive.u:drive.v", "around.u"};

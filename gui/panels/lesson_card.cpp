@@ -207,7 +207,7 @@ void LessonCard::foot(PanelContext& x, Box box, const view::Teaching::State& s) 
         case Asks::value: return value(x, box, s);
         case Asks::choice: return choices(x, box, s);
         case Asks::hands: return hands(x, box, s);
-        case Asks::leads: return leads(x, box, s);
+        case Asks::leads: return x.desk->lesson_waits() ? go_on(x, box, s) : leads(x, box, s);
         default: return go_on(x, box, s);
     }
 }

@@ -42,7 +42,7 @@ std::string said(const Teaching::State& s) {
 
 struct Played {
     teach::Outcome outcome;
-    int measured = 0;
+    int measured = 0, waited = 0;
 };
 // right: figure and reason as they are; else the first reason that is not.
 Played play(Desk& desk, const char* name, std::uint64_t seed, bool right) {
@@ -98,13 +98,24 @@ Played play(Desk& desk, const char* name, std::uint64_t seed, bool right) {
                 desk.work(0.2);
                 desk.meet_lesson();
                 CHECK(desk.lesson()->turns == s->turns);  // not yet
-                if (wanted.around.empty()) desk.place({wanted.red, "", ""});
-                desk.place(wanted);
+                // Where the leads lie right already it waits to be told, so that what is said can be read.
+                const bool waits = desk.lesson_waits();
+                CHECK(waits == (desk.probes() == wanted));
+                played.waited += waits;
+                if (!waits) {
+                    if (wanted.around.empty()) desk.place({wanted.red, "", ""});
+                    desk.place(wanted);
+                }
                 desk.work(1.0);
+                CHECK_FALSE(desk.truth()->meters[1].reading);  // a second meter would load what is read
                 // The live display is what the lesson says next, within the meter's own band.
                 const auto reading = desk.truth()->meters[0].reading;
                 REQUIRE(reading);
                 desk.meet_lesson();
+                if (waits) {
+                    CHECK(desk.lesson()->turns == s->turns);
+                    desk.answer_lesson("");
+                }
                 const auto next = desk.lesson();
                 REQUIRE(next->turns == s->turns + 1);
                 if (reading->value && reading->low) {
@@ -136,7 +147,7 @@ TEST_CASE("a lesson is played on the bench by who reads right, and the bench com
     desk.work(1.0);
     const std::string before = desk.session();
     for (const auto& [name, measured] :
-         {std::pair{"one-wave-two-meters", 2}, {"a-joint-in-two-pairs", 1}, {"two-wires-in-the-jaws", 1}}) {
+         {std::pair{"one-wave-two-meters", 3}, {"a-joint-in-two-pairs", 1}, {"two-wires-in-the-jaws", 2}}) {
         INFO(name);
         const Played played = play(desk, name, 5, true);
         CHECK(played.outcome.done);
@@ -154,6 +165,22 @@ TEST_CASE("a lesson is played on the bench by who reads right, and the bench com
         CHECK(desk.session() == before);
         CHECK(desk.edits().faults.size() == 1);
     }
+}
+
+TEST_CASE("the display on the bench is the lesson's: one meter, with what couples it") {
+    Desk desk(site_named("hill-orchard"), false);
+    for (const auto& [name, waited] :
+         {std::pair{"half-reading", 1}, {"the-meter-leans-on-it", 0}, {"a-ghost-on-a-free-wire", 1}}) {
+        INFO(name);
+        const Played played = play(desk, name, 5, true);
+        CHECK(played.outcome.done);
+        CHECK(played.measured >= 1);
+        CHECK(played.waited == waited);
+        desk.leave_lesson();
+    }
+    desk.place({"drive.u", "drive.v", ""});
+    desk.work(1.0);
+    CHECK(desk.truth()->meters[1].reading);  // as before the lesson
 }
 
 TEST_CASE("who gives another reason has not got it; what was committed stays") {
