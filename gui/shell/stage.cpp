@@ -354,11 +354,19 @@ void Stage::draw_help() {
         {"F9", text::tr("light or dark theme")},
         {"F10", text::tr("compare: the healthy twin left of a rule, this site right")},
         {"F11", text::tr("projector, for the back row (there F3, F4, F5: displays, chain, site)")},
+        {"Shift+F10, Shift+F11", text::tr("a second screen: freeze it, blank it")},
         {text::tr("F12, Shift+F12"), text::tr("picture as PNG, waves as CSV")},
         {text::tr("Ctrl + - 0"), text::tr("larger, smaller, 100 %")},
         {text::tr("Ctrl+Q"), text::tr("close; the session is kept")},
     };
-    constexpr double pitch = 22.0, wide = 470.0;
+    constexpr double pitch = 22.0, edge = 20.0, between = 24.0;
+    double left = 0.0, right = 0.0;
+    const Canvas measure = context({}).overlay();
+    for (const Row& row : rows) {
+        left = std::max(left, measure.width(row.keys, {.colour = {}, .face = Face::strong}));
+        right = std::max(right, measure.width(row.what, {.colour = {}}));
+    }
+    const double wide = std::min(arrangement_.window.w - 16.0, left + right + between + 2.0 * edge);
     const double high = 60.0 + pitch * static_cast<double>(std::size(rows));
     const Box box{std::round((arrangement_.window.w - wide) / 2.0),
                   std::max(8.0, std::round((arrangement_.window.h - high) / 2.0)), wide, high};
@@ -366,17 +374,16 @@ void Stage::draw_help() {
     ring_.panel(&help_);
     PanelContext x = context(box);
     Canvas c = x.canvas();
-    const view::Palette& p = theme_.palette;
     c.is_popup();
     ask_.clear.push_back(box);
-    paint::sheet(c, box, p.sheet, p.accent);
-    paint::title(c, {box.x + 20.0, box.y + 27.0}, text::tr("Keys"), p.ink_soft);
+    paint::sheet(c, box, theme_.palette.sheet, theme_.palette.accent);
+    paint::title(c, {box.x + 20.0, box.y + 27.0}, text::tr("Keys"), theme_.palette.ink_soft);
     if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, text::tr("Close"), {.plain = true}))
         help_ = false;
     double y = box.y + 56.0;
     for (const Row& row : rows) {
-        c.text({box.x + 20.0, y}, row.keys, {.colour = p.ink, .face = Face::strong});
-        c.text({box.x + 170.0, y}, row.what, {.colour = p.ink});
+        c.text({box.x + edge, y}, row.keys, {.colour = theme_.palette.ink, .face = Face::strong});
+        c.text({box.x + edge + left + between, y}, row.what, {.colour = theme_.palette.ink});
         y += pitch;
     }
 }
