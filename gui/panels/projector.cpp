@@ -32,7 +32,10 @@ std::string brief(const std::string& name) {
     std::string words = name.substr(0, name.find(" multimeter"));
     if (const auto at = words.find(" for "); at != std::string::npos) words.erase(at);
     if (const auto at = words.find(','); at != std::string::npos) words.erase(at);
-    return text::sentence_begins(words == "average-responding" ? text::tr("averaging") : text::tr(words.c_str()));
+    return text::sentence_begins(words == "average-responding"   ? text::tr("averaging")
+                                 : words == "true-rms"           ? text::tr("true-rms")
+                                 : words == "wide-band true-rms" ? text::tr("wide-band true-rms")
+                                                                 : text::tr(words.c_str()));
 }
 
 // Thousands apart, by a blank that does not break.

@@ -7,6 +7,7 @@
 
 #include "diagnose/answer_words.hpp"
 #include "text/language.hpp"
+#include "text/letters.hpp"
 
 namespace sunshaft::classroom {
 namespace {
@@ -144,9 +145,10 @@ class AccountPaper {
         const double x[] = {margin + 18, margin + 44, margin + 176, margin + 330, margin + 362, margin + 452};
         p_.line(margin, y_, margin + inner, y_);
         y_ += 3;
-        const char* heads[] = {text::tr("Min"),  text::tr("Your step"),      text::tr("You read"),
-                               text::tr("Left"), text::tr("The truth then"), ""};
-        for (int n = 0; n < 6; ++n) p_.text(x[n], y_, heads[n], {.size = small, .bold = true});
+        // "left": so many suspects; not the room a rule leaves
+        const std::string heads[] = {text::tr("Min"), text::tr("Your step"), text::tr("You read"),
+                                     text::sentence_begins(text::tr("left")), text::tr("The truth then")};
+        for (int n = 0; n < 5; ++n) p_.text(x[n], y_, heads[n], {.size = small, .bold = true});
         y_ += 11;
         p_.line(margin, y_, margin + inner, y_, 0.4);
         y_ += 3;

@@ -74,7 +74,7 @@ std::string box_of(const Observation& o) {
     if (red == "dry.1") return tr("probe");
     if (red == "float.1") return tr("float");
     if (red.find(".m") != std::string::npos) return red.substr(0, red.find('.'));
-    if (black == "frame") return red.ends_with("+") ? tr("plus") : tr("minus");
+    if (black == "frame") return red.ends_with("+") ? tr("plus pole") : tr("minus pole");
     if (black == "earth") return tail(red);
     if (red.ends_with("+")) return std::string(meter::unit_of(o.mode));
     return tail(red) + "-" + tail(black);
