@@ -354,7 +354,7 @@ void Stage::draw_help() {
         {"F9", text::tr("light or dark theme")},
         {"F10", text::tr("compare: the healthy twin left of a rule, this site right")},
         {"F11", text::tr("projector, for the back row (there F3, F4, F5: displays, chain, site)")},
-        {"Shift+F10, Shift+F11", text::tr("a second screen: freeze it, blank it")},
+        {text::tr("Shift+F10, Shift+F11"), text::tr("a second screen: freeze it, blank it")},
         {text::tr("F12, Shift+F12"), text::tr("picture as PNG, waves as CSV")},
         {text::tr("Ctrl + - 0"), text::tr("larger, smaller, 100 %")},
         {text::tr("Ctrl+Q"), text::tr("close; the session is kept")},

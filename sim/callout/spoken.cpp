@@ -19,7 +19,7 @@ constexpr const char* help[] = {
     text::id("  look                          lamps, the drive's display, the outlet, the sound"),
     text::id("  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv"),
     text::id("  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca"),
-    text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp, smell ..."),
+    text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp ..."),
     text::id("  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)"),
     text::id("  wait SECONDS                  for the link, the shaft, a retry"),
     text::id("  notes                         what was read so far"),
