@@ -104,6 +104,25 @@ void no_words_on_words(const std::vector<std::string>& sites, const std::vector<
 
 }  // namespace
 
+TEST_CASE("the sheet of keys is as wide as its words, in both languages") {
+    const Display display;
+    const Scratch scratch;
+    const auto told = scratch.path() / "told";
+    std::string script = "wait 1\nkey f1\nframes 3\n";
+    for (const char* language : {"en", "es"})
+        for (const Size& size : few_sizes)
+            script += fmt::format("language {}\nsize {} {}\nframes 3\ncheck {} \"{} {}\"\n", language, size.w, size.h,
+                                  told.string(), language, size.w);
+    const Looked looked = play("hill-orchard", script, scratch, display, told);
+    CHECK(looked.states == 4);
+    std::string cut;
+    for (std::size_t from = 0, end = 0; (end = looked.clashes.find('\n', from)) != std::string::npos; from = end + 1)
+        if (const std::string line = looked.clashes.substr(from, end - from); line.find("cut off") != std::string::npos)
+            cut += line + "\n";
+    INFO(cut);
+    CHECK(cut.empty());
+}
+
 TEST_CASE("no words on words or marks, none hidden or cut off, in the first site's every view") {
     no_words_on_words({"hill-orchard"}, few_sizes);
 }
