@@ -242,6 +242,7 @@ class Desk {
     void count(const Touch& touch, bool stopped);
     // What is refused and cautioned of a touch that was none before.
     std::vector<bench::Hazard> hazards_of(const bench::Scene& scene, const Touch& to) const;
+    std::vector<bench::Hazard> told_of(std::vector<bench::Hazard> list, const bench::Scene& scene) const;
     void walk_edits_by(std::vector<Standing>& from, std::vector<Standing>& to);
 
     struct Impl;

@@ -189,7 +189,13 @@ Known Desk::known() const {
 }
 
 Caution Desk::caution(const std::string& kind, const std::string& place) const {
-    return caution_of(known().scene, kind, place);
+    const Known now = known();
+    return caution_of(told_of(bench::needs(now.scene, site::Act{kind, place, 0.0}), now.scene));
+}
+
+// In a call-out a card tells the highest volts there can be: those of this moment are for a meter to show.
+std::vector<bench::Hazard> Desk::told_of(std::vector<bench::Hazard> list, const bench::Scene& scene) const {
+    return sealed() ? bench::at_most(std::move(list), *scene.works) : list;
 }
 
 std::vector<std::string> Desk::cautions_of(const std::string& gauge) const {

@@ -90,7 +90,8 @@ meter::Mode Desk::mode_meant() const { return impl_->question ? impl_->question-
 
 Caution Desk::touch_caution() const {
     if (!impl_->question) return {};
-    return caution_of(hazards_of(known().scene, impl_->question->touch));
+    const Known now = known();
+    return caution_of(told_of(hazards_of(now.scene, impl_->question->touch), now.scene));
 }
 
 void Desk::touch_anyway() {

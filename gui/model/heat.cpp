@@ -44,7 +44,7 @@ std::vector<Warm> warm_things(const Snapshot& s, const SiteDrawing& d) {
         for (std::size_t m = 0; m < d.strings[k].modules.size(); ++m)
             add(text::say("module s{}.m{}", k + 1, m + 1), d.strings[k].modules[m].box, s.site->works.array.module_degC,
                 true);
-    if (s.array_warmth && !s.sealed) add_array(*s.array_warmth, d, s.site->works.array.module_degC, list);
+    if (s.array_warmth) add_array(*s.array_warmth, d, s.site->works.array.module_degC, list);
     add(text::tr("heat sink of the drive"), d.drive, s.heat_sink_degC, true);
     if (d.bore) {
         add(text::tr("pump"), d.bore->pump, s.pump_degC, false);

@@ -120,6 +120,7 @@ Snapshot outside(const Snapshot& all) {
     s.cautions = bench::words(bench::at_most(hazards_of(written, s), *written.works));
     s.now = {};
     s.means = {};
+    s.array_warmth.reset();
     s.drive_display = {};
     s.volt_phasor = s.amp_phasor = {};
     s.volt_sequence = s.amp_sequence = {};

@@ -129,10 +129,6 @@ std::string valve_act(const site::Works& w, double opening) {
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place) {
     bench::Scene scene = bench::scene(*truth.site, truth.now);
     scene.dipped = truth.water_level_m;  // the ruler along the bore shows the level all the time
-    return caution_of(scene, kind, place);
-}
-
-Caution caution_of(const bench::Scene& scene, const std::string& kind, const std::string& place) {
     return caution_of(bench::needs(scene, site::Act{kind, place, 0.0}));
 }
 

@@ -34,7 +34,6 @@ struct Caution {
 };
 // By the whole truth, hidden faults or not: a danger is never hidden. But in a call-out: Desk::caution().
 Caution caution_of(const Snapshot& truth, const std::string& kind, const std::string& place);
-Caution caution_of(const bench::Scene& scene, const std::string& kind, const std::string& place);
 Caution caution_of(const std::vector<bench::Hazard>& hazards);
 
 }  // namespace sunshaft::view

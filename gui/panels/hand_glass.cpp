@@ -53,6 +53,9 @@ const char* leg_words(drive::Leg leg) {
 
 HandGlass::Words HandGlass::heat(Canvas& c, const view::Lens& lens, const view::SiteDrawing& d,
                                  const view::Snapshot& s) {
+    if (s.sealed)
+        return {text::tr("Not to be known"),
+                text::tr("In a call-out heat is a reading: ask for it as for the others.")};
     const auto things = view::warm_things(s, d);
     // What is round them: the air, or below ground the water.
     const bool below = d.bore && lens.at.y > d.depth.ground_y;

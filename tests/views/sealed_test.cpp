@@ -32,6 +32,7 @@ std::string print_of(const Desk& desk) {
     add("array", s->array_V, s->array_A, s->best_V, s->best_W, s->string_amps.size(), s->array_current.x.size());
     add("now", s->now.speed, s->now.nodes.link, s->now.electrical_Hz, s->now.flow, s->now.water_level);
     add("means", s->means.seconds, s->means.link, s->means.speed, s->means.flow, s->means.torque);
+    add("heat", bool(s->array_warmth));
     add("paths", s->volt_path.size(), s->amp_path.size(), s->flux_path.size(), s->point_V.size(), bool(s->turn));
     add("twin", bool(s->twin), bool(s->signature), s->fundamental_Hz);
     for (const SheetRow& row : s->splice) add("joint", row.amps, row.ohms, row.watts, row.kelvin);

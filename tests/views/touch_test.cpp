@@ -169,6 +169,30 @@ TEST_CASE("in a call-out an unsafe touch stands in the journal, once, and is tak
     std::filesystem::remove_all(folder);
 }
 
+TEST_CASE("the cards of a call-out tell the highest volts there can be, not those of the moment") {
+    Desk desk(site_named("hill-orchard"), false);
+    callout::Callout c = bad_splice();
+    c.site = "hill-orchard";
+    desk.bring_call(c);
+    desk.work(4.0);
+    desk.act("open", "isolator");
+    desk.work(0.5);
+    int figures = 0;
+    for (const auto& [kind, place] : {std::pair{"pull", "pump"}, {"short", "array"}, {"close", "isolator"}}) {
+        const Caution card = desk.caution(kind, place);
+        for (const auto& list : {card.words, card.refused})
+            for (const std::string& line : list)
+                for (std::size_t at = line.find(" V"); at != std::string::npos; at = line.find(" V", at + 2)) {
+                    const std::size_t from = line.find_last_not_of("0123456789.", at - 1) + 1;
+                    if (from >= at) continue;
+                    INFO(line);
+                    CHECK(std::stod(line.substr(from, at - from)) >= 400.0);  // two strings of ten in the cold
+                    ++figures;
+                }
+    }
+    CHECK(figures > 0);
+}
+
 TEST_CASE("the valve of a screw pump is not closed by a slider either: its act asks, by one rule") {
     Desk desk(site_named("stone-fold"), false);
     desk.work(6.0);
