@@ -9,6 +9,21 @@
 using namespace sunshaft;
 using namespace sunshaft::test;
 
+namespace {
+
+const std::string on_the_hill =
+    "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
+
+using ByGauge = std::vector<std::pair<const char*, const char*>>;
+std::string read_on_the_hill(const ByGauge& by_gauge) {
+    std::string read = on_the_hill;
+    for (const auto& [gauge, shown] : by_gauge)
+        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
+    return read;
+}
+
+}  // namespace
+
 TEST_CASE("a pair of lines is laid over its like: what exchanges u and v, exchanges w and u one letter on") {
     diagnose::Sights sights(site::load_scenario(site::find_scenario("hill-orchard")), "");
     std::vector<diagnose::Sights::Ask> asked;
@@ -22,9 +37,7 @@ TEST_CASE("a pair of lines is laid over its like: what exchanges u and v, exchan
 // Readings of the live solver: a module the wrong way round, with a pump off its data. What is off moves such a site
 // far more than a healthy one.
 TEST_CASE("a suspect is moved by what is uncertain as it would be itself, not as a healthy site is") {
-    std::string read = "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
-    for (const auto& [gauge, shown] : {std::pair{"flow", "8.6 m3/h"}, {"drive_V", "227.1 V"}, {"drive_A", "10.11 A"}})
-        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
+    std::string read = read_on_the_hill({{"flow", "8.6 m3/h"}, {"drive_V", "227.1 V"}, {"drive_A", "10.11 A"}});
     for (const auto& [around, mode, shown] : {std::tuple{"s1", "dca", "6.97 A"},
                                               {"s2", "dca", "5.53 A"},
                                               {"u", "aca", "10.2"},
@@ -41,12 +54,8 @@ TEST_CASE("a suspect is moved by what is uncertain as it would be itself, not as
 // Readings of the live solver at a sun in which the shaft as written takes just less than the current of a stall.
 TEST_CASE("a seized motor that would just not be stopped for its stall is still one where it was") {
     const std::string again = "[[seen]]\ndo = [\"restart@drive\"]\nafter_s = 8\n";
-    std::string read = "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
-    for (const auto& [gauge, shown] : {std::pair{"flow", "0.0 m3/h"},
-                                       {"lamps", "supply, tripped, locked out"},
-                                       {"sound", "silent"},
-                                       {"drive_stop", "stall"}})
-        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
+    std::string read = read_on_the_hill(
+        {{"flow", "0.0 m3/h"}, {"lamps", "supply, tripped, locked out"}, {"sound", "silent"}, {"drive_stop", "stall"}});
     const std::set<std::string> kinds{"seized", "lost-phase", "guard-cable-cut", "current-sensor-drift"};
     const auto of_seized = [&](const std::string& all) {
         diagnose::Diagnosis d(diagnose::parse_case(all, "my.toml"), priors_of(kinds), kept().path());
@@ -61,12 +70,10 @@ TEST_CASE("a seized motor that would just not be stopped for its stall is still 
 // A healthy site whose water stands seven metres lower than written: its guard stops it minutes after each start, and
 // reads as wet by the time somebody has isolated.
 TEST_CASE("a well that is drawn down to its probe again and again is low water, found while the guard holds") {
-    std::string read = "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 820, source = \"in-plane meter\" }\n";
-    for (const auto& [gauge, shown] : {std::pair{"flow", "0.0 m3/h"},
-                                       {"lamps", "supply, dry-run hold"},
-                                       {"water", "38.2 m"},
-                                       {"drive_stop", "dry-run guard open"}})
-        read += fmt::format("[[seen]]\ngauge = \"{}\"\nshown = \"{}\"\n", gauge, shown);
+    std::string read = read_on_the_hill({{"flow", "0.0 m3/h"},
+                                         {"lamps", "supply, dry-run hold"},
+                                         {"water", "38.2 m"},
+                                         {"drive_stop", "dry-run guard open"}});
     read +=
         "[[seen]]\ndo = [\"open@isolator\", \"pull@pump\"]\nred = \"dry.1\"\nblack = \"dry.2\"\nmode = \"ohm\"\n"
         "shown = \"7.99 kohm\"\n[[seen]]\ndo = [\"restart@drive\"]\nafter_s = 8\ngauge = \"lamps\"\n"

@@ -13,5 +13,11 @@ inline callout::Callout bad_splice() {
     c.truth = {"high-resistance-splice", "v"};
     return c;
 }
+// The same, sealed, for a journal to be kept of it.
+inline callout::Callout sealed_bad_splice() {
+    callout::Callout c = bad_splice();
+    c.sealed = callout::sealed(c);
+    return c;
+}
 
 }  // namespace sunshaft::view

@@ -83,8 +83,7 @@ TEST_CASE("a call-out is drawn on the bench's own site and met there") {
 
 TEST_CASE("every act, undoing, note and striking out stands in the journal, and another window takes it up") {
     const auto folder = std::filesystem::temp_directory_path() / fmt::format("sunshaft-desk-{}", getpid());
-    callout::Callout c = bad_splice();
-    c.sealed = callout::sealed(c);
+    const callout::Callout c = sealed_bad_splice();
     {
         Desk desk(site_named("bench-rig"), false);
         desk.journals = folder.string();
@@ -143,8 +142,7 @@ TEST_CASE("every act, undoing, note and striking out stands in the journal, and 
 
 TEST_CASE("killed at any moment, a call-out in the window loses at most the act it was at") {
     const auto folder = std::filesystem::temp_directory_path() / fmt::format("sunshaft-killed-{}", getpid());
-    callout::Callout c = bad_splice();
-    c.sealed = callout::sealed(c);
+    const callout::Callout c = sealed_bad_splice();
     const char* many = std::getenv("SUNSHAFT_MOMENTS");
     const int moments = many ? std::atoi(many) : 3;
     for (int n = 0; n < moments; ++n) {

@@ -135,8 +135,7 @@ TEST_CASE("dead wires may be measured in ohms without a question") {
 
 TEST_CASE("in a call-out an unsafe touch stands in the journal, once, and is taken up; in an exam it is not done") {
     const auto folder = std::filesystem::temp_directory_path() / fmt::format("sunshaft-touch-{}", getpid());
-    callout::Callout c = bad_splice();
-    c.sealed = callout::sealed(c);
+    const callout::Callout c = sealed_bad_splice();
     {
         Desk desk(site_named("bench-rig"), false);
         desk.journals = folder.string();
