@@ -6,8 +6,9 @@
 using sunshaft::text::line_may_end;
 
 TEST_CASE("a line ends at any space but one between a figure and its unit") {
-    for (const char* held : {"20 kHz", "419 V.", "0.5 Mohm,", "12 m³/h", "-5 °C)", "3.2 % of it", "140 mV rms", "5 min",
-                             "1000 W/m²", "47 µF", "2 L/min"}) {
+    constexpr const char* held_together[] = {"20 kHz",     "419 V.", "0.5 Mohm,", "12 m³/h", "-5 °C)", "3.2 % of it",
+                                             "140 mV rms", "5 min",  "1000 W/m²", "47 µF",   "2 L/min"};
+    for (const char* held : held_together) {
         INFO(held);
         const std::string_view words = held;
         CHECK_FALSE(line_may_end(words, words.find(' ')));
