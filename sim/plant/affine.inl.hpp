@@ -104,15 +104,26 @@ void Driver<Machine>::book_slow(State& s, const Sums& k, double w_start) {
     booked_t_ = s.t, booked_x_ = s.x;
 }
 
-// Whether the way of a linear machine serves in this mode: nothing in it is so fast that a series gets nowhere.
+// Whether the way of a linear machine serves in this mode.
 template <class Machine>
 bool Driver<Machine>::affine(const State& s, double stop) const {
     if (options_.method != Method::automatic || !block_.holds() || chain.sine.on || !chain.soft_load()) return false;
-    const double span = stop - s.t;
-    if (chain.row->driven == 0 && chain.stiffness(s.x, s.t) * span > 1.0) return false;  // as in choose()
-    const double rate = span < load_lasts ? block_.fastest(*chain.row, {}, chain.machine.pole_pairs * s.x[speed])
-                                          : chain.stiffness(s.x, s.t);
-    return within_reach(rate, span);
+    return chain.row->driven != 0 || chain.stiffness(s.x, s.t) * (stop - s.t) <= 1.0;  // as in choose()
+}
+
+// For a mode, near a tangent and a speed.
+template <class Machine>
+const Ladder& Driver<Machine>::ladder(const ModeRow& r, const Tangent& tangent, double pw) {
+    if (ladders_.empty()) ladders_.resize(chain.compiled()->rows.size());
+    Ladder& l = ladders_[static_cast<std::size_t>(&r - chain.compiled()->rows.data())];
+    const Tangent near = {tangent.i, Ladder::near_slope(tangent.slope)};
+    const double near_pw = Ladder::near_speed(pw);
+    if (!l.is_of(near.slope, near_pw)) {
+        Affine base = block_.form(r, near);
+        block_.turn(base, r, near_pw, 0.0);
+        l.build(base, near.slope, near_pw, block_.fastest(r, near, near_pw));
+    }
+    return l;
 }
 
 // Leg modes after the edges at an instant, as settle_legs() finds them. False: that is for the general way to do.
@@ -183,8 +194,7 @@ class Driver<Machine>::Way {
           angle_(s_.x[theta]),
           q_(s_.x[flow]),
           torque_(block_.torque(y_)),
-          w_start_(w_),
-          begun_(s_.t) {
+          w_start_(w_) {
         a_.x = b_.x = s_.x;
         if (chain_.row->cv == 0.0) {
             touch(block_.behind(*chain_.row, tangent_, y_));
@@ -202,9 +212,8 @@ class Driver<Machine>::Way {
             double stop = end;
             if (s_.next_edge < s_.window.count)
                 stop = std::min(stop, s_.window.edges[static_cast<std::size_t>(s_.next_edge)].t);
+            climbs_ = !d_.within_reach(block_.fastest(*chain_.row, tangent_, pole_pairs_ * w_), stop - t_);
             begin(*chain_.row);
-            if (t_ > begun_ && !within_reach(rate_, stop - t_)) [[unlikely]]
-                break;                 // the next stretch is for the general way
             guess_ = s_.long_step[0];  // what was right in the layer after the last switching
             first_ = true;
             while (t_ < stop && !event) {
@@ -257,6 +266,19 @@ class Driver<Machine>::Way {
         form_ = block_.form(r, tangent_);
         torque_rate_ = std::numeric_limits<double>::quiet_NaN();
         rate_ = block_.fastest(r, tangent_, pole_pairs_ * w_);
+        if (climbs_) [[unlikely]]
+            ladder_ = &d_.ladder(r, tangent_, pole_pairs_ * w_);
+    }
+    // As Affine::carry, of what is stiff.
+    Five climb(const Five& y, double h, Five& bend) const {
+        const Five middle = ladder_->carry(y, form_, 0.5 * h), end = ladder_->carry(middle, form_, 0.5 * h);
+        bend = middle + -0.5 * (y + end);
+        return end;
+    }
+    [[gnu::always_inline]] inline Five carry(const Five& y, double h, Five& bend) const {
+        if (climbs_) [[unlikely]]
+            return climb(y, h, bend);
+        return d_.carry(form_, y, h, h * rate_, bend);
     }
     [[gnu::noinline]] void refresh_load() {
         put(a_.x, y_, w_, angle_, q_);
@@ -279,7 +301,8 @@ class Driver<Machine>::Way {
             mean_w += h * std::min(h, 1.0 / rate_) * (1.0 / 6) * inv_j_ * torque_rate_;
         }
         block_.turn(form_, r, pole_pairs_ * mean_w, angle_ + 0.5 * h * pole_pairs_ * mean_w);
-        to_ = d_.carry(form_, y_, h, h * rate_, bend_);
+        to_ = carry(y_, h, bend_);
+        mean_w_ = mean_w;
         torque1_ = block_.torque(to_);
         const Five half = {0.5 * (y_.i + to_.i) + bend_.i, 0.5 * (y_.psi + to_.psi) + bend_.psi, 0.0};
         mean_torque_ = (torque_ + 4 * block_.torque(half) + torque1_) * (1.0 / 6);
@@ -290,16 +313,19 @@ class Driver<Machine>::Way {
 
     // One piece, towards `stop`; none where it turns out too long. True: it ends at an event.
     [[gnu::always_inline]] inline bool piece(const ModeRow& r, double stop) {
-        const double left = std::min(stop - t_, to_corner()), turn_most = r.free < 2 ? d_.turn_piece(w_) : guess_;
+        const double left = std::min(stop - t_, to_corner()),
+                     turn_most = r.free < 2 && !block_.straight() ? d_.turn_piece(w_) : guess_;
+        const double most = std::min({climbs_ ? left : d_.reach_.back() / rate_, guess_, turn_most});
         double h = left;
-        if (!(left * rate_ <= d_.reach_.back() && left <= guess_ && left <= turn_most))
-            h = left / std::ceil(left / std::min({d_.reach_.back() / rate_, guess_, turn_most}));
+        if (!(left <= most)) h = climbs_ ? ladder_->step_below(most) : 0.0;
+        if (!(h > 0.0)) h = left / std::ceil(left / most);
         const bool whole = h == stop - t_, corner = !whole && h == left;
         step(r, h);
         ++s_.steps;
-        const double worst = bends_less * std::max({std::abs(bend_.i[0]) * d_.piece_weight_[i_alpha],
-                                                    std::abs(bend_.i[1]) * d_.piece_weight_[i_alpha],
-                                                    std::abs(bend_.v) * d_.piece_weight_[v_cap]});
+        double worst = bends_less * shows(bend_);
+        if (climbs_) [[unlikely]]
+            worst = std::max(worst, layer(h));
+        if constexpr (Block<Machine>::magnets) worst = std::max(worst, misjudged(h));
         if (!(worst <= 1.3)) [[unlikely]] {
             too_long(h, worst);
             return false;
@@ -324,6 +350,24 @@ class Driver<Machine>::Way {
             torque_rate_ = std::numeric_limits<double>::quiet_NaN();
         }
         return event;
+    }
+    // How far a bend, or what else of a state, shows in a piece.
+    [[gnu::always_inline]] inline double shows(const Five& bend) const {
+        return std::max({std::abs(bend.i[0]) * d_.piece_weight_[i_alpha],
+                         std::abs(bend.i[1]) * d_.piece_weight_[i_alpha], std::abs(bend.v) * d_.piece_weight_[v_cap]});
+    }
+    // The current that a light rotor's mean speed makes, beside the one that was guessed.
+    [[gnu::always_inline]] inline double misjudged(double h) const {
+        const double guessed = (angle1_ - angle_) - h * pole_pairs_ * mean_w_, pw = pole_pairs_ * mean_w_;
+        if (!(std::abs(pw) > 1e-9)) return 0.0;
+        const Two rate = (form_.of_p * y_.psi[0] + form_.of_q * y_.psi[1]) * (guessed / pw);
+        return speed_counts * std::max(std::abs(rate[0]), std::abs(rate[1])) * d_.piece_weight_[i_alpha];
+    }
+    // What dies away within a piece is no parabola, and its squares are more than a chord's: by how much the middle is
+    // beside the cubic through both ends. Where a source holds the link, millivolts are amperes of its own.
+    double layer(double h) const {
+        const Five change = form_.rate(y_) + -1.0 * form_.rate(to_), off = bend_ + (-0.125 * h) * change;
+        return layer_counts * std::max(shows(off), std::abs(tangent_.slope * off.v) * d_.piece_weight_[i_alpha]);
     }
     // s until the trapezoid of an EMF bends, and a little more.
     [[gnu::always_inline]] inline double to_corner() {
@@ -403,17 +447,17 @@ class Driver<Machine>::Way {
         Five bend;
         for (double n = 1.0; n <= count; n += 1.0) {
             const double share = n / count;
-            End end = {t_ + share * h, d_.carry(form_, begin.y, h / count, h / count * rate_, bend),
-                       w_ + share * (w1_ - w_), angle_ + share * (angle1_ - angle_), q_ + share * (q1_ - q_)};
+            End end = {t_ + share * h, carry(begin.y, h / count, bend), w_ + share * (w1_ - w_),
+                       angle_ + share * (angle1_ - angle_), q_ + share * (q1_ - q_)};
             if (n == count) end = last;
             hand_over(r, begin, end, bend);
             begin = end;
         }
     }
 
-    // A step may bend five times as much as a piece: sinks that keep waves get it in several, those that only sum
+    // A step may bend ten times as much as a piece: sinks that keep waves get it in several, those that only sum
     // (Sink::sums_only) do not lose by it.
-    static constexpr double bends_less = 0.2, shift = 2.0 / 3;
+    static constexpr double bends_less = 0.1, shift = 2.0 / 3, layer_counts = 2.0, speed_counts = 30.0;
     Driver& d_;
     State& s_;
     Sink& sink_;
@@ -423,7 +467,6 @@ class Driver<Machine>::Way {
     const double pole_pairs_, esr_, inv_j_;
     Five y_, to_{}, bend_{};
     double t_, w_, angle_, q_, torque_, w_start_;
-    const double begun_;  // s
     double guess_ = 0.0;  // s, the longest piece to try
     bool first_ = true;   // of a stretch
     double w1_ = 0, angle1_ = 0, q1_ = 0, torque1_ = 0, mean_torque_ = 0;
@@ -431,7 +474,10 @@ class Driver<Machine>::Way {
     Tangent tangent_;
     double touches_ = 0.0;  // V
     Affine form_;
-    double rate_ = 0.0;  // 1/s, the fastest
+    double rate_ = 0.0;    // 1/s, the fastest
+    bool climbs_ = false;  // too stiff for a series
+    const Ladder* ladder_ = nullptr;
+    double mean_w_ = 0.0;  // rad/s: that the last step went by
     Link from_, next_;
     Sums sums_;
     Point a_, b_;

@@ -154,6 +154,8 @@ class Block {
         const double beyond = angle - corner - sixth * std::floor((angle - corner) / sixth);
         return w < 0.0 ? beyond : sixth - beyond;
     }
+    // Between its corners an EMF goes as straight as a chord.
+    bool straight() const { return trapezoidal_; }
     // Rotor current, referred, times L_r: Wb.
     Two rotor(const Five& y) const { return y.psi - Lm_ * y.i; }
     double esr() const { return esr_; }

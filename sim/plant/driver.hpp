@@ -4,15 +4,15 @@
 //
 // Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero, a
 // floating terminal reaching a rail, a shaft that comes to rest or breaks away, is located by root finding on the
-// step's dense output. A linear induction machine goes by its own series, over whole windows (block.hpp,
-// affine.inl.hpp), unless something in it is so stiff that a series gets nowhere. Else one of three steppers works
-// between stops, chosen from the stiffness of the present mode and the length of the stretch:
+// step's dense output. A linear machine goes by its own series, over whole windows (block.hpp, affine.inl.hpp), or by
+// its exponential where something in it is so stiff that a series gets nowhere (ladder.hpp). Else one of three steppers
+// works between stops, chosen from the stiffness of the present mode and the length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
 //   ra34pw2   linearly implicit, for stiff ones (small run resistance, a splice of kilohms)
 //   ros2w     two stages, for the short stretches of PWM
 // Accepted steps are cut into straight pieces (trace/trace.hpp) that stay within `piece` of the dense output; a Sink
 // receives each:  sink.piece(chain, a, b)  with a and b of type Point. One that only sums what it gets, and keeps no
-// waves, says so by a member `sums_only`: it may get pieces that bend five times as much.
+// waves, says so by a member `sums_only`: it may get pieces that bend ten times as much.
 //
 // A run is a function of (site, state, time): cut at ends of control windows it gives the same bits as in one go; cut
 // elsewhere the extra stop shifts later steps, and results agree within the tolerances.
@@ -23,6 +23,7 @@
 #include "plant/block.hpp"
 #include "plant/chain.hpp"
 #include "plant/first_of.hpp"
+#include "plant/ladder.hpp"
 #include "plant/options.hpp"
 #include "plant/rosenbrock_w.hpp"
 #include "plant/senses.hpp"
@@ -113,12 +114,12 @@ class Driver {
     bool short_steps(State& s, double stop, Sink& sink);
     // A linear machine's way (affine.inl.hpp).
     bool affine(const State& s, double stop) const;
-    // Measured: from there on, in units of the fastest rate's time, the general way is quicker. After an edge it starts
-    // with small steps, so that it is so only later where stretches are long.
-    static bool within_reach(double rate, double span) { return rate * span < (span < load_lasts ? 25.0 : 60.0); }
+    // Measured: from there on, in units of the fastest rate's time, the block's exponential is quicker than its series.
+    static bool within_reach(double rate, double span) { return rate * span < 12.0; }
     template <class Sink>
     class Way;
     double series_reach(int order) const;
+    const Ladder& ladder(const ModeRow& r, const Tangent& tangent, double pw);
     Five carry(const Affine& f, const Five& y, double h, double reach, Five& bend) const;
     void sum(Sums& k, const ModeRow& r, const Five& m, const Five& d, double net, double dnet, double dt,
              State& s) const;
@@ -148,6 +149,7 @@ class Driver {
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     Start start_ = Start::resumed;                        // of the present stretch
     Block<Machine> block_;
+    std::vector<Ladder> ladders_;           // by leg mode, where one is stiff
     std::array<double, 5> reach_{};         // of the series of orders 2, 3, 4, 6 and 10
     double source_band_ = 0.0;              // V: so far a tangent of the source's curve holds
     std::shared_ptr<const Senses> senses_;  // what the drive sees of its lines; none: all of it
