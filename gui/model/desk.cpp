@@ -24,6 +24,13 @@ constexpr double going_s = 6.0;  // the slowest soft start of the shipped sites 
 
 std::string key_of(const std::string& assignment) { return assignment.substr(0, assignment.find('=')); }
 
+// As whoever begins there finds it: what was done is done, what is to come comes as long after.
+bench::Edits from(bench::Edits edits, double now) {
+    for (site::Act& a : edits.acts) a.time = std::max(0.0, a.time - now);
+    for (site::Fault& f : edits.faults) f.start = std::max(0.0, f.start - now);
+    return edits;
+}
+
 }  // namespace
 
 Desk::Desk(Scenario scenario, bool threaded)
@@ -152,7 +159,7 @@ void Desk::carry_out(const std::string& kind, const std::string& place) {
     bench::Edits e = edits();
     // Done again it moves to the end: the last word on a place is what stands.
     std::erase_if(e.acts, [&](const site::Act& a) { return a.kind == kind && a.place == place; });
-    e.acts.push_back({kind, place, 0.0});
+    e.acts.push_back({kind, place, truth()->now_t});
     impl_->put(e);
 }
 
@@ -332,7 +339,9 @@ std::string Desk::session() const {
     if (lesson_) return before_lesson_.second;
     if (call_) return before_call_;  // what is sealed is in no file but its own
     impl_->hear();
-    return to_toml({session_site(impl_->scenario.file), impl_->setup, scope, marks_hidden, teaching_points,
+    Setup setup = impl_->setup;
+    setup.edits = from(setup.edits, truth()->now_t);
+    return to_toml({session_site(impl_->scenario.file), std::move(setup), scope, marks_hidden, teaching_points,
                     notebook.notes(), day});
 }
 

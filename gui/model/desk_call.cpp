@@ -6,6 +6,7 @@
 #include <filesystem>
 
 #include "bench/field_tests.hpp"
+#include "callout/moment.hpp"
 #include "callout/seal.hpp"
 #include "callout/written.hpp"
 #include "diagnose/typed.hpp"
@@ -35,6 +36,8 @@ Note note_of(const callout::Deed& d, const Snapshot& now) {
               : !d.seen.message.empty() ? "drive_stop"
                                         : "";
     n.typed = !n.gauge.empty();
+    if (std::isfinite(d.seen.after_s)) n.after_s = d.seen.after_s;
+    n.moment = d.seen.moment;
     n.irradiance = now.site->works.array.sunlight();
     n.module_degC = now.site->works.array.module_degC;
     return n;
@@ -45,7 +48,7 @@ Note note_of(const callout::Deed& d, const Snapshot& now) {
 // What stands in the journal of what the desk shows.
 struct Desk::Kept {
     std::unique_ptr<callout::Record> record;
-    std::vector<std::string> acts;
+    std::vector<site::Act> acts;
     std::vector<bool> struck;  // by note
     std::size_t unsafe = 0;
     std::unique_ptr<callout::Written> written;
@@ -129,13 +132,14 @@ void Desk::meet_call() {
 void Desk::take_up(const callout::Attempt& a) {
     terms = a.terms;
     bench::Edits e = edits();
+    const double now = truth()->now_t;
     std::vector<Note> notes;
     for (const callout::Deed& d : a.deeds) {
         const std::size_t at = d.act.find('@');
         if (d.stopped) continue;
         if (d.kind == callout::Deed::Kind::act || d.kind == callout::Deed::Kind::undo)
             std::erase_if(e.acts, [&](const site::Act& x) { return words(x) == d.act; });
-        if (d.kind == callout::Deed::Kind::act) e.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), 0.0});
+        if (d.kind == callout::Deed::Kind::act) e.acts.push_back({d.act.substr(0, at), d.act.substr(at + 1), now});
         if (d.kind == callout::Deed::Kind::read) notes.push_back(note_of(d, *truth()));
         if (d.kind == callout::Deed::Kind::strike && d.entry < notes.size())
             notes[d.entry].struck = !notes[d.entry].struck;
@@ -145,7 +149,7 @@ void Desk::take_up(const callout::Attempt& a) {
     impl_->setup.unsafe = a.unsafe();
     impl_->send();
     notebook.restore(std::move(notes));
-    for (const site::Act& act : e.acts) kept_->acts.push_back(words(act));
+    kept_->acts = e.acts;
     for (const Note& n : notebook.notes()) kept_->struck.push_back(n.struck);
     kept_->unsafe = impl_->setup.unsafe.size();
 }
@@ -172,16 +176,13 @@ Known Desk::known() const {
     Known known{s, bench::scene(*s->site, s->now)};
     known.scene.dipped = s->water_level_m;  // the ruler along the bore shows the level all the time
     if (!sealed() || !kept_ || !kept_->written) return known;
-    constexpr double touchable_V = 50.0;  // as Visit has it
     bool live = std::ranges::any_of(s->meters, [](const MeterFace& face) {
-        return face.reading && face.reading->unit == "V" && std::abs(face.reading->value.value_or(0.0)) > touchable_V;
+        return face.reading && callout::shows_live(face.mode, face.reading->shown);
     });
     bench::Scene scene = written();
     for (const Note& n : notebook.notes()) {
-        const auto typed = diagnose::typed(n.shown, std::string(meter::unit_of(n.mode)));
-        if (n.gauge == "water") scene.dipped = typed.value;
-        if (n.acts != kept_->acts || meter::unit_of(n.mode) != "V" || !n.gauge.empty()) continue;
-        live = live || std::abs(typed.value) > touchable_V;
+        if (n.gauge == "water") scene.dipped = diagnose::typed(n.shown, "m").value;
+        live = live || (n.gauge.empty() && n.t >= s->acts_t && callout::shows_live(n.mode, n.shown));
     }
     if (!live) return {s, scene};
     known.scene.dipped = scene.dipped;
@@ -212,16 +213,19 @@ void Desk::keep_call() {
     if (!kept_ || !kept_->record || !sealed()) return;
     const double t = truth()->t;
     try {
-        std::vector<std::string> now;
-        for (const site::Act& act : edits().acts) now.push_back(words(act));
+        const std::vector<site::Act> now = edits().acts;
         std::vector<std::string> unsafe(impl_->setup.unsafe.begin() + static_cast<std::ptrdiff_t>(kept_->unsafe),
                                         impl_->setup.unsafe.end());
-        for (const std::string& act : kept_->acts)
-            if (std::ranges::find(now, act) == now.end()) kept_->record->deed({callout::Deed::Kind::undo, t, act});
-        for (const std::string& act : now) {
-            const bool anyway = std::erase(unsafe, act) > 0;
-            if (std::ranges::find(kept_->acts, act) != kept_->acts.end() && !anyway) continue;
-            callout::Deed d{callout::Deed::Kind::act, t, act};
+        const auto is = [](const site::Act& act) {
+            return [&](const site::Act& other) { return words(act) == words(other) && act.time == other.time; };
+        };
+        for (const site::Act& act : kept_->acts)
+            if (std::ranges::none_of(now, [&](const site::Act& a) { return words(a) == words(act); }))
+                kept_->record->deed({callout::Deed::Kind::undo, t, words(act)});
+        for (const site::Act& act : now) {
+            const bool anyway = std::erase(unsafe, words(act)) > 0;
+            if (std::ranges::any_of(kept_->acts, is(act)) && !anyway) continue;
+            callout::Deed d{callout::Deed::Kind::act, t, words(act)};
             d.unsafe = anyway;
             kept_->record->deed(d);
         }
@@ -230,7 +234,7 @@ void Desk::keep_call() {
             d.stopped = true;
             kept_->record->deed(d);
         }
-        kept_->acts = std::move(now);
+        kept_->acts = now;
         kept_->unsafe = impl_->setup.unsafe.size();
         const std::vector<Note>& notes = notebook.notes();
         for (std::size_t n = 0; n < notes.size(); ++n) {

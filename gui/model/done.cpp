@@ -55,7 +55,8 @@ void acts(const std::vector<site::Act>& before, const std::vector<site::Act>& af
                                    [&](const site::Act& a) { return a.kind == act.kind && a.place == act.place; });
     };
     const bool moved = before.size() == after.size() && !after.empty() &&
-                       (before.back().kind != after.back().kind || before.back().place != after.back().place);
+                       std::tie(before.back().kind, before.back().place, before.back().time) !=
+                           std::tie(after.back().kind, after.back().place, after.back().time);
     for (const site::Act& a : after)
         if (!stands_in(before, a) || (moved && &a == &after.back()))
             if (const site::ActRow* row = site::find_act(a.kind)) out.add(row->says(a.place));

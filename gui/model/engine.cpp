@@ -66,6 +66,7 @@ std::optional<site::BadInput> Engine::take_edits(const bench::Edits& wanted) {
         bench_.edit(wanted);
         setup_.edits = wanted;
         failure_.clear();
+        if (!same({{}, {}, before.acts}, {{}, {}, wanted.acts})) acts_t_ = bench_.time();
         for (Event& e : changes(before, setup_.edits)) {
             e.t = bench_.time();
             say(std::move(e));

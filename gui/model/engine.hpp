@@ -60,6 +60,8 @@ class Engine {
         plant::Energies energy;
     };
 
+    double acts_t_ = 0.0;  // s: when the acts last changed
+
     std::optional<site::BadInput> take_edits(const bench::Edits& wanted);
     bool take_meters(const Setup& before);
     void walk(std::optional<double> to);

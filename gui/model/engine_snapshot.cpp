@@ -21,6 +21,7 @@ std::shared_ptr<Snapshot> Engine::snapshot(std::size_t most_spectra) {
     s.site = site_;
     s.plain_site = plain_site_ ? plain_site_ : site_;
     s.edits = present_ ? bench_.edits() : setup_.edits;
+    s.acts_t = acts_t_;
     s.probes = setup_.probes;
     s.running = setup_.running && !failed() ? Running::run : Running::hold;
     s.t = bench_.time();

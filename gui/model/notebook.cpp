@@ -1,7 +1,9 @@
 #include "model/notebook.hpp"
 
 #include <algorithm>
+#include <cmath>
 
+#include "callout/moment.hpp"
 #include "callout/visit.hpp"
 #include "model/format.hpp"
 #include "model/session_store.hpp"
@@ -41,6 +43,14 @@ Note entry_of(const Snapshot& s, meter::Mode mode, const std::string& meter, con
     return n;
 }
 
+Note dated(Note n, const Snapshot& s) {
+    diagnose::Seen seen = seen_of(n);
+    callout::date(seen, {s.edits.acts, s.acts_t, s.t});
+    if (std::isfinite(seen.after_s)) n.after_s = seen.after_s;
+    n.moment = seen.moment;
+    return n;
+}
+
 }  // namespace
 
 std::size_t Notebook::take(const Snapshot& s) {
@@ -48,7 +58,7 @@ std::size_t Notebook::take(const Snapshot& s) {
                          const std::string& meter) {
         Note n = entry_of(s, mode, meter, reading.shown);
         if (healthy) n.healthy = band_text(*healthy);
-        notes_.push_back(std::move(n));
+        notes_.push_back(dated(std::move(n), s));
     };
     const std::size_t before = notes_.size();
     for (const MeterFace& face : s.meters)
@@ -66,7 +76,7 @@ bool Notebook::type(const Snapshot& s, const std::string& gauge, bool clamp, con
     Note n = entry_of(s, mode, "", shown);  // nobody said which meter it was
     n.typed = true;
     if (!gauge.empty()) n.gauge = gauge, n.probes = {};
-    notes_.push_back(std::move(n));
+    notes_.push_back(dated(std::move(n), s));
     return true;
 }
 
@@ -92,6 +102,8 @@ diagnose::Case Notebook::as_case(const std::string& scenario_file) const {
 diagnose::Seen seen_of(const Note& n) {
     diagnose::Seen seen = n.gauge.empty() ? diagnose::Seen{} : callout::told(n.gauge, n.shown).front();
     seen.act = n.acts;
+    seen.moment = n.moment;
+    if (n.after_s) seen.after_s = *n.after_s;
     if (!n.gauge.empty()) return seen;
     seen.red = n.probes.red;
     seen.black = n.probes.black;

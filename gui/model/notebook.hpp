@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,8 @@ struct Note {
     std::string healthy;  // what a healthy site would have shown, where that was asked for: "226 to 230 V"
     double irradiance = 0.0, module_degC = 0.0;  // W/m2, degC
     bool struck = false;
+    std::optional<double> after_s = {};  // s since the site was cut off, while it still ran down
+    std::string moment = {};             // "stopping": on the way, and nobody can say how far
     friend bool operator==(const Note&, const Note&) = default;
 };
 

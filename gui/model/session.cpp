@@ -42,6 +42,7 @@ class Reader {
         if (!n->is_string()) bad(*n, key, "expected text");
         return n->value_or(otherwise);
     }
+    bool has(const char* key) const { return table_.contains(key); }
     double number(const char* key, double otherwise, double least, double most) const {
         const toml::node* n = table_.get(key);
         if (!n) return otherwise;
@@ -150,21 +151,25 @@ std::string to_toml(const Session& s) {
     t.insert("teaching", toml::table{{"marks_hidden", s.marks_hidden}, {"points", s.teaching_points}});
     t.insert("day", toml::table{{"date", day::text_of(s.day.date)}, {"sky", s.day.sky}});
     toml::array notes;
-    for (const Note& n : s.notes)
-        notes.push_back(toml::table{{"at_s", n.t},
-                                    {"acts", words(n.acts)},
-                                    {"red", n.probes.red},
-                                    {"black", n.probes.black},
-                                    {"around", n.probes.around},
-                                    {"gauge", n.gauge},
-                                    {"typed", n.typed},
-                                    {"mode", std::string(meter::mode_name(n.mode))},
-                                    {"meter", n.meter},
-                                    {"shown", n.shown},
-                                    {"healthy", n.healthy},
-                                    {"irradiance_W_m2", n.irradiance},
-                                    {"module_degC", n.module_degC},
-                                    {"struck", n.struck}});
+    for (const Note& n : s.notes) {
+        toml::table note{{"at_s", n.t},
+                         {"acts", words(n.acts)},
+                         {"red", n.probes.red},
+                         {"black", n.probes.black},
+                         {"around", n.probes.around},
+                         {"gauge", n.gauge},
+                         {"typed", n.typed},
+                         {"mode", std::string(meter::mode_name(n.mode))},
+                         {"meter", n.meter},
+                         {"shown", n.shown},
+                         {"healthy", n.healthy},
+                         {"irradiance_W_m2", n.irradiance},
+                         {"module_degC", n.module_degC},
+                         {"struck", n.struck},
+                         {"moment", n.moment}};
+        if (n.after_s) note.insert("after_s", *n.after_s);
+        notes.push_back(std::move(note));
+    }
     t.insert("note", std::move(notes));
     std::ostringstream out;
     out << t << '\n';
@@ -222,6 +227,8 @@ Session session_from(std::string_view text) {
         note.irradiance = n.number("irradiance_W_m2", 0.0, 0.0, most);
         note.module_degC = n.number("module_degC", 25.0, -most, most);
         note.struck = n.yes("struck", false);
+        note.moment = n.text("moment", "");
+        if (n.has("after_s")) note.after_s = n.number("after_s", 0.0, 0.0, most);
         s.notes.push_back(std::move(note));
     });
     const Reader day = r.table("day");

@@ -110,6 +110,7 @@ struct Snapshot {
     bool sealed = false;  // a call-out: no figure but by a reading taken, nothing from below the ground
     std::vector<std::pair<std::string, std::string>> told = {};  // by gauge: what eyes, ears and gauges told when asked
     bench::Edits edits;
+    double acts_t = 0.0;  // s: when the acts last changed, by undo as well
     bench::Probes probes;
     Running running = Running::run;
     double t = 0.0;                       // simulated s

@@ -8,6 +8,7 @@
 #include "bench/field_tests.hpp"
 #include "bench/observe.hpp"
 #include "callout/account.hpp"
+#include "callout/moment.hpp"
 #include "callout/visit.hpp"
 #include "text/language.hpp"
 
@@ -79,7 +80,7 @@ Path best_path(const Callout& callout, const diagnose::Priors& priors, const std
     std::set<std::string> done{"lamps", "drive-display", "outlet", "sound"};
     // Everybody looks and listens first, which costs next to nothing.
     bench::Bench found(scenario, edits(callout));
-    found.advance(Visit::before_s);
+    found.advance(before_s);
     Leg look{"", text::tr("look, listen"), 0.0, 0.0, "", 0};
     for (const char* gauge : at_first)
         for (diagnose::Seen& s : told(gauge, found.gauge(gauge, false).shown())) {

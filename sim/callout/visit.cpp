@@ -8,7 +8,7 @@
 
 #include "bench/field_tests.hpp"
 #include "bench/observe.hpp"
-#include "bench/places.hpp"
+#include "callout/moment.hpp"
 #include "drive/control.hpp"
 #include "site/keys.hpp"
 #include "text/language.hpp"
@@ -17,7 +17,6 @@ namespace sunshaft::callout {
 namespace {
 
 constexpr double after_act_s = 2.0, to_read_s = 1.0;
-constexpr double touchable_V = 50.0;  // from where volts on a circuit count as live (common practice, no source)
 
 meter::Spec spec_of(const std::string& meter, meter::Mode mode) {
     if (meter.empty()) return bench::usual_meter(mode);
@@ -39,18 +38,6 @@ site::Act act_of(const std::string& kind, const std::string& place, const site::
         const std::string text = why.what();
         throw site::BadInput(text.starts_with("--do: ") ? text.substr(2) : text);
     }
-}
-
-bool cuts_off(const site::Act& a) { return (a.kind == "open" && a.place == "isolator") || a.kind == "stop"; }
-
-// What of a site still changes while its link discharges and its shaft runs down.
-bool changes(const diagnose::Seen& seen) {
-    if (seen.red.empty() && seen.around.empty())
-        return seen.gauge.empty() || seen.gauge == "flow" || seen.gauge.starts_with("drive_");
-    const auto on_link = [](const std::string& point) { return bench::of_dc(point) || bench::of_output(point); };
-    const auto mode = meter::mode_from(seen.mode);
-    return mode && !meter::takes_clamp(*mode) && !meter::drives_circuit(*mode) &&
-           (on_link(seen.red) || on_link(seen.black));
 }
 
 // Points and joints that hang in the bore are shown in lessons alone.
@@ -87,20 +74,7 @@ Visit::Visit(const Scenario& scenario, const Callout& callout)
     run(before_s);
 }
 
-// Read while the link discharges, a figure is one of its moment. The moment is noted where one act has cut off a site
-// that ran; else the reading is kept and not weighed. Only clock and display say which, so that it gives nothing away.
-void Visit::dated(diagnose::Seen& seen, bool live) const {
-    const auto cut = std::find_if(edits_.acts.rbegin(), edits_.acts.rend(), cuts_off);
-    if (standing_.empty() || cut == edits_.acts.rend() || !changes(seen)) return;
-    if (bench_->time() - cut->time >= Written::settles_s && !live) return;
-    if (cut_off_at_) seen.after_s = bench_->time() - *cut_off_at_;
-    else seen.moment = "stopping";
-}
-
 void Visit::done(const site::Act& act) {
-    const double last = edits_.acts.empty() ? -before_s : edits_.acts.back().time;
-    const bool ran = standing_.empty() && act.time - last >= before_s;
-    cut_off_at_ = ran && cuts_off(act) ? std::optional(act.time) : std::nullopt;
     bench::Edits with = edits_;
     with.acts.push_back(act);
     put(with);
@@ -116,6 +90,7 @@ void Visit::put(const bench::Edits& edits) {
     bench_->edit(edits);
     written_.put(edits);
     edits_ = edits;
+    changed_ = bench_->time();
     live_seen_ = false;
 }
 
@@ -149,7 +124,6 @@ void Visit::again(const Deed& d) {
         case Deed::Kind::undo:
             std::erase_if(edits_.acts, [&](const site::Act& a) { return a.kind + "@" + a.place == d.act; });
             std::erase(standing_, d.act);
-            cut_off_at_.reset();
             put(edits_);
             break;
         case Deed::Kind::read:
@@ -234,11 +208,8 @@ std::string Visit::read(const bench::Probes& probes, meter::Mode mode, const std
     run(to_read_s);
     const meter::Reading r = bench::observe(*bench_, what);
     seen.shown = r.shown;
-    // Or an insulation tester that refuses, which says "live".
-    const bool live = seen.shown == "live" ||
-                      (r.unit == "V" && mode != meter::Mode::diode && std::abs(r.value.value_or(0.0)) > touchable_V);
-    live_seen_ = live_seen_ || live;
-    dated(seen, live);
+    live_seen_ = live_seen_ || shows_live(mode, seen.shown);
+    date(seen, {edits_.acts, changed_, bench_->time()});
     did(deed);
     return seen.shown;
 }
@@ -265,7 +236,7 @@ std::string Visit::gauge(const std::string& name) {
     if (name == "water") dipped_ = g.value;
     for (diagnose::Seen& seen : told(name, g.shown())) {
         seen.act = standing_;
-        dated(seen, false);
+        date(seen, {edits_.acts, changed_, bench_->time()});
         Deed deed{Deed::Kind::read};
         deed.seen = std::move(seen);
         did(std::move(deed));

@@ -15,8 +15,6 @@ namespace sunshaft::callout {
 
 class Visit {
   public:
-    static constexpr double before_s = 12.0;  // as long the pump has run when it begins
-
     // scenario: of the call-out's site, with its keys of the day set.
     Visit(const Scenario& scenario, const Callout& callout);
     Visit(const Visit&) = delete;
@@ -53,7 +51,6 @@ class Visit {
     bench::Scene known() const;
     void run(double seconds);
     void done(const site::Act& act);
-    void dated(diagnose::Seen& seen, bool live) const;
     std::vector<std::string> said(std::vector<bench::Hazard> hazards) const;
     template <class... What>
     bool unsafe(bool anyway, const What&... what) const;
@@ -71,7 +68,7 @@ class Visit {
     std::optional<double> dipped_;
     bool live_seen_ = false;  // volts were read since the last act
     bool exam_ = false;
-    std::optional<double> cut_off_at_;  // s: one act has cut off a site that ran, and nothing was done since
+    double changed_ = 0.0;  // s: when what was done last changed
 };
 
 // What eyes, ears and a gauge tell, as a case has it: one entry, of lamps one each that is lit.

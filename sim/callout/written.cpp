@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "callout/moment.hpp"
+
 namespace sunshaft::callout {
 namespace {
 

@@ -8,7 +8,6 @@ namespace sunshaft::callout {
 
 class Written {
   public:
-    static constexpr double settles_s = 300.0;  // a link through its bleed resistor, a shaft that water turns
     // today: keys and acts of the day; its faults are left out.
     Written(const Scenario& scenario, const bench::Edits& today);
     void put(const bench::Edits& edits);  // of the site itself

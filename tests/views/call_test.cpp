@@ -4,14 +4,18 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <cmath>
 #include <csignal>
 #include <cstdlib>
 
 #include <filesystem>
 
 #include "bad_splice.hpp"
+#include "callout/moment.hpp"
 #include "callout/seal.hpp"
+#include "callout/visit.hpp"
 #include "desk_support.hpp"
+#include "diagnose/typed.hpp"
 #include "look.hpp"
 
 using namespace sunshaft;
@@ -138,6 +142,52 @@ TEST_CASE("every act, undoing, note and striking out stands in the journal, and 
     CHECK(all[0].marked[0].mark <= 40.0);
     CHECK_FALSE(desk.unfinished_call());
     std::filesystem::remove_all(folder);
+}
+
+TEST_CASE("what is read while a link discharges says so, in the window as in a terminal") {
+    callout::Callout c = sealed_bad_splice();
+    c.site = "hill-orchard";
+    c.faults = {{"drive-dead", "drive", 1.0, 0.0}};
+    const bench::Probes link{"link+", "link-", ""};
+    callout::Visit visit(site_named("hill-orchard"), c);
+    visit.act("open", "isolator", false);
+    visit.read(link, meter::Mode::dcv, "", false);
+    const diagnose::Seen told = visit.notes().seen.back();
+    REQUIRE(std::isfinite(told.after_s));
+
+    Desk desk(site_named("hill-orchard"), false);
+    desk.bring_call(c);
+    desk.work(callout::before_s);
+    desk.act("open", "isolator");
+    desk.measure(link, meter::Mode::dcv, desk.meters()[0]);
+    desk.work(told.after_s);
+    desk.note();
+    REQUIRE(desk.notebook.notes().size() >= 1);
+    const Note first = desk.notebook.notes().front();
+    REQUIRE(first.after_s);
+    CHECK(*first.after_s == test::approx(told.after_s).margin(0.05));
+    const auto volts = [](const std::string& shown) { return diagnose::typed(shown, "V").value; };
+    CHECK(volts(first.shown) == test::approx(volts(told.shown)).epsilon(0.02));
+    CHECK(first.moment.empty());
+
+    // Once more is done on the way, nobody can say how far it has come; what was taken back is no act.
+    desk.act_anyway("pull", "pump");
+    desk.work(1.0);
+    desk.note();
+    CHECK(desk.notebook.notes().back().moment == "stopping");
+    desk.undo();
+    desk.work(1.0);
+    desk.note();
+    CHECK(desk.notebook.notes().back().moment == "stopping");
+    CHECK_FALSE(desk.notebook.notes().back().after_s);
+    // What does not change on the way is a reading like any other.
+    desk.look("tank");
+    desk.work(0.5);
+    desk.note_typed("water", false, "12 m");
+    CHECK(desk.notebook.notes().back().moment.empty());
+    const diagnose::Case written = desk.notebook.as_case("hill-orchard");
+    CHECK(written.seen.front().after_s == *first.after_s);
+    CHECK(written.seen[1].moment == "stopping");
 }
 
 TEST_CASE("killed at any moment, a call-out in the window loses at most the act it was at") {
