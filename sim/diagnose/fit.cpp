@@ -138,7 +138,9 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
         const Fact& fact = facts_.list[f];
         const Shown& s = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
         const Behaviour& b = fact.well ? healthy_.behaviour[f] : p.behaviour[f];
-        const double alone = of_the_sky(fact) ? 0.001 : std::max(priors_.slip, least_slip);
+        // Who read it again and found the same is seldom wrong twice; what no hypothesis knows stays unknown.
+        const double slips = priors_.slip * std::pow(priors_.slip_again, fact.repeats - 1);
+        const double alone = of_the_sky(fact) ? 0.001 : std::max(slips, least_slip);
         // A drive that trips and tries again is read now while it tries, now while it waits.
         const bool either = fact.state.running() && tries(b) && !std::isfinite(s.waits);
         const double own = std::max(alone, either ? 0.5 : 0.0);

@@ -44,6 +44,7 @@ class PriorsReader {
         std::map<std::string, double> slip;
         figures(t, "slip", slip, 1e-6);
         p.slip = std::min(0.5, slip.contains("reading") ? slip["reading"] : p.slip);
+        p.slip_again = std::min(1.0, slip.contains("again") ? slip["again"] : p.slip_again);
         p.unknown_slip = std::min(0.9, slip.contains("unknown") ? slip["unknown"] : p.unknown_slip);
         std::map<std::string, double> tried;
         figures(t, "tried", tried, 0.0);

@@ -18,7 +18,7 @@ struct Priors {
         std::vector<std::string> of;
     };
     std::vector<Common> common;  // what one event does at once: the share that comes with another of them
-    double slip = 0.02, unknown_slip = 0.35;
+    double slip = 0.02, slip_again = 0.1, unknown_slip = 0.35;
     std::map<std::string, std::string> where;
     double harmless_water = 0.03, harmless_leak = 1e6;  // share of the water; ohm
     double repair_fails = 0.1, well_by_restart = 0.3;

@@ -152,13 +152,14 @@ struct Diagnosis::Work {
             const Fact& fact = facts.list[f];
             if (p.slip[f] < doubtful_from || fact.seen >= c.seen.size()) continue;
             std::string why = say("{} fits nothing else that was read", fact.text);
-            // What one slip would make of it, by the first hypothesis that is none of the readings'.
+            // What one slip would make of it, by the first hypothesis that is none of the readings' and fits it not.
             for (const Held& h : list) {
                 if (h.suspect.fault == "nothing-here-fits") continue;
                 const Profile& best = h.suspect.fault == "reading" ? healthy_ : p.best[h.cause];
                 if (best.shown.empty() || fact.kind != Fact::Kind::figure) break;
                 const Shown& s = best.shown[f][0];
                 if (s.kind != Shown::Kind::figure || s.value == 0.0) break;
+                if (figure(fact, s.value) == figure(fact, fact.value)) continue;
                 why = say("{} was read where {} would fit the rest", fact.text, figure(fact, s.value));
                 for (const auto& [factor, words] : {std::pair{1e3, text::id("a lost k?")},
                                                     {1e-3, text::id("a k too many?")},

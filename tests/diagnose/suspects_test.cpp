@@ -114,6 +114,23 @@ TEST_CASE("readings that nothing known shows: that is said first, once the one m
     CHECK(stands.suspects.front().fault == "nothing-here-fits");
 }
 
+TEST_CASE("what would be done on a reading that fits nothing else waits until it was read again, which then counts") {
+    const std::string dip = "[[seen]]\ngauge = \"water\"\nshown = \"55 m\"\n";
+    const std::string dry = at_orchard +
+                            "[[seen]]\ngauge = \"flow\"\nshown = \"no water\"\n"
+                            "[[seen]]\nlamp = \"dry-run hold\"\nshown = \"on\"\n"
+                            "[[seen]]\ndo = [\"open@isolator\"]\nred = \"dry.1\"\nblack = \"dry.2\"\n"
+                            "mode = \"ohm\"\nshown = \"OL\"\n" +
+                            dip;
+    const std::set<std::string> kinds = {"low-well", "dry-probe-open", "guard-cable-cut"};
+    const Answer once = ask(dry, kinds, true), twice = ask(dry + dip, kinds, true);
+    CHECK(once.stop.advice == "repeat");
+    REQUIRE_FALSE(once.doubtful.empty());
+    for (const diagnose::Doubt& d : once.doubtful) CHECK(d.why.find("55 m was read where 55 m") == std::string::npos);
+    CHECK(share(twice, "low-well") > 1.5 * share(once, "low-well"));
+    CHECK(share(twice, "low-well") > 0.6);
+}
+
 TEST_CASE("healthy ohms leave nothing of an open line, and all of what ohms do not see") {
     const Answer a = ask(at_orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "3.6"), lines);
     sums(a);
