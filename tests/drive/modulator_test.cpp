@@ -7,6 +7,7 @@
 
 #include "catch_shim.hpp"
 #include "drive/modulator.hpp"
+#include "told.hpp"
 
 using namespace sunshaft::drive;
 using std::numbers::pi;
@@ -74,7 +75,7 @@ Figures pair(const Sampled& a, const Sampled& b, double from, double to, double 
 }
 
 DriveSettings settings(Modulation m, double carrier = 20000) {
-    DriveSettings s;
+    DriveSettings s = sunshaft::test::told();
     s.modulation = m;
     s.carrier = carrier;
     return s;

@@ -6,6 +6,7 @@
 #include "catch_shim.hpp"
 #include "drive/control.hpp"
 #include "tick.hpp"
+#include "told.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::drive;
@@ -17,7 +18,7 @@ namespace {
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
 struct StartRig {
-    DriveSettings s;
+    DriveSettings s = test::told();
     ControlState c;
     Measured m;
     Command out;

@@ -8,6 +8,7 @@
 #include "catch_shim.hpp"
 #include "drive/control.hpp"
 #include "tick.hpp"
+#include "told.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::drive;
@@ -17,7 +18,7 @@ using test::tick;
 namespace {
 
 struct SupervisedRig {
-    DriveSettings s;
+    DriveSettings s = test::told();
     ControlState c;
     Measured m;
     bool magnet = false;
