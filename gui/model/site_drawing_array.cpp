@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "model/site_drawing_parts.hpp"
+#include "site/points.hpp"
 
 namespace sunshaft::view::drawing {
 
@@ -193,7 +194,7 @@ void place_array(const Frame& f, SiteDrawing& d) {
         add(d, Wire::dc_minus, {{right + 12.0, y_minus}, {x_minus, y_minus}});
         const double ring = std::clamp(loop, 3.5, 6.0);
         d.rings.push_back({name, "", {right + 22.0, y_plus}, ring * 0.8, ring + 1.0});
-        d.parts.push_back({Part::Kind::fuse, "fuse." + name, s.fuse.inset(-2.0, -6.0), s.fuse_open});
+        d.parts.push_back({Part::Kind::fuse, site::fuse_of(name), s.fuse.inset(-2.0, -6.0), s.fuse_open});
         for (const JointDrawing& j : s.joints) {
             const Point low = lerp(j.a, j.b, 0.5) + Point{0, j.droop};
             d.parts.push_back({Part::Kind::connector, j.place, {low.x - 7.0, low.y - 4.0, 14.0, 13.0}, j.open});

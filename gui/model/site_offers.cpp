@@ -6,6 +6,7 @@
 
 #include "bench/hazards.hpp"
 #include "site/faults.hpp"
+#include "site/points.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::view {
@@ -62,7 +63,7 @@ std::vector<Offer> offers(const site::Site& site, const Part& part) {
         case Part::Kind::connector: offer(list, site, part.apart ? "close" : "open", at); break;
         case Part::Kind::fuse:
             for (const char* kind : {"close", "open"}) offer(list, site, kind, at);
-            for (const char* kind : {"renew", "uncover", "cover"}) offer(list, site, kind, at.substr(5));
+            for (const char* kind : {"renew", "uncover", "cover"}) offer(list, site, kind, site::fused_string(at));
             break;
         case Part::Kind::isolator:
             for (const char* kind : {"close", "open"}) offer(list, site, kind, at);

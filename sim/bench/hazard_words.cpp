@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "bench/hazards.hpp"
+#include "site/points.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
 #include "text/words.hpp"
@@ -26,8 +27,8 @@ std::string braking(const Hazard& h) {
 
 // What an arc is drawn at: {} carries so much.
 std::string arc(const Hazard& h) {
-    if (h.where.starts_with("fuse."))
-        return say("The fuse of {} carries {} at up to {}.", h.where.substr(5), amps(h.amps), volts(h.volts));
+    if (const std::string fused = site::fused_string(h.where); !fused.empty())
+        return say("The fuse of {} carries {} at up to {}.", fused, amps(h.amps), volts(h.volts));
     if (h.where == "shorting link")
         return say("The shorting link carries {} at up to {}.", amps(h.amps), volts(h.volts));
     return say("Connector {} carries {} at up to {}.", h.where, amps(h.amps), volts(h.volts));

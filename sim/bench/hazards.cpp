@@ -73,14 +73,9 @@ double short_circuit_A(const Works& w, double irradiance) {
     return sum;
 }
 
-std::string string_of(const std::string& place) {
-    const std::string own = place.starts_with("fuse.") ? place.substr(5) : place;
-    return of_string(own) ? own.substr(0, own.find('.')) : "";
-}
-
 // The current in what is to be opened: found in the wiring, with the drive at work where it is about to be.
 double string_current(const Scene& s, const std::string& place) {
-    const std::string name = string_of(place);
+    const std::string name = site::string_of(place);
     if (name.empty() || !lit(*s.works)) return 0.0;
     double link = std::nan("");
     if (!isolated(*s.works)) link = s.fresh ? 0.8 * highest_V(*s.works) : s.link_V;
@@ -268,7 +263,7 @@ std::vector<Hazard> needs(const std::string& kind, const std::string& place, con
     if (kind == "renew") {
         add({.kind = Danger::live_in_light});
         add({.kind = Danger::unplugging,
-             .where = all ? "" : "fuse." + place,
+             .where = all ? "" : site::fuse_of(place),
              .first = {First::isolated, First::covered, First::no_current}});
     }
     if (kind == "lower" || kind == "free") add({.kind = Danger::starts_alone});
@@ -288,7 +283,7 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
     if ((act.kind == "changeover" || act.kind == "changeback") && s.running)
         list.push_back({.kind = Danger::changed_live, .where = "second", .volts = volts, .refuse = true});
     if ((act.kind == "open" || act.kind == "close" || act.kind == "renew") && act.place != "isolator" && !second) {
-        const std::string place = act.kind == "renew" ? "fuse." + act.place : act.place;
+        const std::string place = act.kind == "renew" ? site::fuse_of(act.place) : act.place;
         if (const double amps = act.kind == "close" ? 0.0 : string_current(s, place); amps > clamp_A)
             list.push_back({.kind = Danger::arc,
                             .where = place,

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "site/points.hpp"
+
 namespace sunshaft::diagnose {
 namespace {
 
@@ -12,16 +14,11 @@ std::string wire(const std::string& p) {
     return alone && last >= 'u' && last <= 'w' ? std::string(1, last) : std::string();
 }
 
-std::string string(const std::string& place) {
-    const std::string p = place.starts_with("fuse.") ? place.substr(5) : place;
-    return p.size() > 1 && p[0] == 's' && p[1] >= '0' && p[1] <= '9' ? p.substr(0, p.find('.')) : std::string();
-}
-
 }  // namespace
 
 std::string common_place(const std::vector<std::string>& places) {
     if (places.size() == 1) return places.front();
-    for (const auto& part : {wire, string}) {
+    for (const auto& part : {wire, site::string_of}) {
         const std::string first = places.empty() ? std::string() : part(places.front());
         if (!first.empty() && std::ranges::all_of(places, [&](const std::string& p) { return part(p) == first; }))
             return first;

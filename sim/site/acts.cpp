@@ -6,6 +6,7 @@
 #include "site/fault_groups.hpp"
 #include "site/keys.hpp"
 #include "site/order.hpp"
+#include "site/points.hpp"
 #include "text/language.hpp"
 #include "text/words.hpp"
 
@@ -17,7 +18,7 @@ using text::say, text::tr;
 Places parting_places(const Works& works) {
     Places list = {"isolator"};
     if (works.supply.second.fitted) list.push_back("second");
-    for (const std::string& s : string_places(works)) list.push_back("fuse." + s);
+    for (const std::string& s : string_places(works)) list.push_back(fuse_of(s));
     const Places connectors = connector_places(works);
     list.insert(list.end(), connectors.begin(), connectors.end());
     return list;
@@ -26,7 +27,7 @@ Places parting_places(const Works& works) {
 void part(Works& works, const std::string& place, bool open) {
     if (place == "isolator") works.array.plus.contact.open = works.array.minus.contact.open = open;
     else if (place == "second") works.supply.second.breaker.open = open;
-    else if (place.rfind("fuse.", 0) == 0) string_at(works, place.substr(5)).fuse.open = open;
+    else if (const std::string fused = fused_string(place); !fused.empty()) string_at(works, fused).fuse.open = open;
     else connector_at(works, place).open = open;
 }
 
@@ -54,7 +55,7 @@ bool apart(const Works& works, const std::string& place) {
     Works w = works;  // the places' own lookup is for those who edit
     if (place == "isolator") return w.array.plus.contact.open && w.array.minus.contact.open;
     if (place == "second") return w.supply.second.breaker.open;
-    if (place.starts_with("fuse.")) return string_at(w, place.substr(5)).fuse.open;
+    if (const std::string fused = fused_string(place); !fused.empty()) return string_at(w, fused).fuse.open;
     return connector_at(w, place).open;
 }
 bool pulled(const Works& w, const std::string& place) {
@@ -77,13 +78,15 @@ std::string capital(std::string letters) {
 std::string open_says(const std::string& place) {
     if (place == "second") return tr("Open the second supply's breaker");
     if (place == "isolator") return tr("Open the isolator");
-    if (place.starts_with("fuse.s")) return say("Take out the fuse of string {}", place.substr(6));
+    if (const std::string fused = fused_string(place); !fused.empty())
+        return say("Take out the fuse of string {}", fused.substr(1));
     return say("Unplug connector {}", place);
 }
 std::string close_says(const std::string& place) {
     if (place == "second") return tr("Close the second supply's breaker");
     if (place == "isolator") return tr("Close the isolator");
-    if (place.starts_with("fuse.s")) return say("Put back the fuse of string {}", place.substr(6));
+    if (const std::string fused = fused_string(place); !fused.empty())
+        return say("Put back the fuse of string {}", fused.substr(1));
     return say("Plug in connector {}", place);
 }
 std::string pull_says(const std::string& place) {

@@ -28,6 +28,16 @@ Part part_of(std::string_view point) {
     return Part::none;
 }
 
+constexpr std::string_view fuse_stem = "fuse.";
+std::string fuse_of(std::string_view string) { return std::string(fuse_stem).append(string); }
+std::string fused_string(const std::string& place) {
+    return place.starts_with(fuse_stem) ? place.substr(fuse_stem.size()) : std::string();
+}
+std::string string_of(const std::string& place) {
+    const std::string fused = fused_string(place), &own = fused.empty() ? place : fused;
+    return part_of(own) == Part::string ? own.substr(0, own.find('.')) : std::string();
+}
+
 namespace {
 
 // From sun to motor, in order.

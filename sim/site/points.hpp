@@ -45,4 +45,10 @@ std::vector<PointInfo> points(const Works& works);
 inline constexpr std::array<const char*, 3> phase_letter = {"u", "v", "w"};
 std::string phase_point(std::string_view stem, int phase);  // ("drive", 0) -> "drive.u"
 
+// The fuse of a string is no point but a place: faults, acts and suspects name it so.
+std::string fuse_of(std::string_view string);        // "s2" -> "fuse.s2"
+std::string fused_string(const std::string& place);  // "fuse.s2" -> "s2"; empty: no fuse
+// "s2.m3-", "fuse.s2", "s2" -> "s2"; empty: of no string.
+std::string string_of(const std::string& place);
+
 }  // namespace sunshaft::site
