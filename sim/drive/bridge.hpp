@@ -32,12 +32,14 @@ struct LegParts {
         if (asked == Gate::lower && lower == Device::open) return Gate::off;
         return asked;
     }
+    bool operator==(const LegParts&) const = default;
 };
 
 struct Bridge {
     double on_resistance = 0.0;  // ohm, each device
     double diode_drop = 0.0;     // V
     std::array<LegParts, 3> legs{};
+    bool operator==(const Bridge&) const = default;
 };
 
 }  // namespace sunshaft::drive

@@ -61,6 +61,7 @@ struct DriveSettings {
     std::array<double, 3> dead_time_extra{};    // s, of single legs
     // its program latches up when this appears, until the link is below; 0: no
     double latches_V = 0;
+    bool operator==(const DriveSettings&) const = default;
 };
 
 }  // namespace sunshaft::drive

@@ -40,6 +40,7 @@ struct BridgedTurns {
         const double both = turns + contact_ohm;
         return winding_ohm - turns + (both > 0.0 ? turns * contact_ohm / both : 0.0);
     }
+    bool operator==(const BridgedTurns&) const = default;
 };
 
 // A machine with such a loop.

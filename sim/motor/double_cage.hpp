@@ -40,6 +40,7 @@ struct DoubleCage {
     }
     double spin_V(double /*speed*/) const { return 0.0; }
     void warm(double ratio, double /*kelvin*/) { Rr *= ratio, R_outer *= ratio; }
+    bool operator==(const DoubleCage&) const = default;
 
     class Equations;
 };

@@ -87,6 +87,7 @@ struct Induction {
     }
     double spin_V(double /*speed*/) const { return 0.0; }  // once the drive is off its flux is gone
     void warm(double ratio, double /*kelvin*/) { Rr *= ratio; }
+    bool operator==(const Induction&) const = default;
 
     class Equations;
 };

@@ -40,6 +40,7 @@ struct PermanentMagnet {
     }
     double spin_V(double speed) const { return std::sqrt(3.0) * flux * pole_pairs * std::abs(speed); }
     void warm(double /*ratio*/, double kelvin) { flux = std::max(0.0, flux + flux_20 * flux_per_K * kelvin); }
+    bool operator==(const PermanentMagnet&) const = default;
 
     class Equations;
 };

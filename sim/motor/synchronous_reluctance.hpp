@@ -31,6 +31,7 @@ struct SynchronousReluctance {
     }
     double spin_V(double /*speed*/) const { return 0.0; }
     void warm(double /*ratio*/, double /*kelvin*/) {}
+    bool operator==(const SynchronousReluctance&) const = default;
 
     class Equations;
 };

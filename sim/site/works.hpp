@@ -3,9 +3,11 @@
 //   Scenario --set_up()--> Works --faults and acts edit it--> compile() --> Site (site.hpp)
 //
 // A fault or an act changes parts here (a resistance, a diode, a parameter), never a reading. Infinity means open.
+// Two works are the same (==) where every member is: the compiler compares them, so none can be forgotten.
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <limits>
 #include <string>
 #include <variant>
@@ -28,6 +30,19 @@
 namespace sunshaft::site {
 
 inline constexpr double open_circuit = std::numeric_limits<double>::infinity();
+
+// A figure that need not be given: not given is the same as not given, which no number says of itself.
+struct IfGiven {
+    double value = not_given;
+    IfGiven& operator=(double given) {
+        value = given;
+        return *this;
+    }
+    operator double() const { return value; }
+    friend bool operator==(const IfGiven& a, const IfGiven& b) {
+        return a.value == b.value || (std::isnan(a.value) && std::isnan(b.value));
+    }
+};
 
 // A joint that can be parted: series resistance when together, leakage across when open.
 struct Joint {
@@ -151,6 +166,7 @@ struct Phase {
     double earth_cell_ohm = open_circuit;     // motor.u .. casing too: a wet joint and its cell in series
     double earth_cell_V = 0.0;                // V of the core against the metal round it
     double through() const { return terminal.through() + cable.through() + splice.through() + winding.through(); }
+    bool operator==(const Phase&) const = default;
 };
 
 using Motor = std::variant<motor::Induction, motor::DoubleCage, motor::PermanentMagnet, motor::SynchronousReluctance>;
@@ -171,10 +187,11 @@ inline int pole_pairs(const Motor& motor) {
 struct Shaft {
     double inertia = 1e-3, viscous = 0.0, dry_friction = 0.0;  // kg m2, N m s, N m
     // N m, of the motor's bearings, besides; not given: 3 % of rated torque (plant/chain.hpp)
-    double breakaway = not_given;
+    IfGiven breakaway;
     double load_torque = 0.0, fan = 0.0;  // N m, N m s2
-    double held_speed = not_given;        // rad/s; given: the speed is imposed
+    IfGiven held_speed;                   // rad/s; given: the speed is imposed
     double coupling_slip = 0.0;           // share of the speed the pump falls behind
+    bool operator==(const Shaft&) const = default;
 };
 
 using Pump = std::variant<std::monostate, water::Centrifugal, water::ProgressiveCavity>;
@@ -201,6 +218,7 @@ struct Hydraulics {
     double sand = 0.0;           // kg/m3 of the water pumped
     double air = 0.0;            // share of the pump that it fills
     bool check_valve = true;
+    bool operator==(const Hydraulics&) const = default;
 };
 
 // What the drive's guard terminals see: the dry-run probe in the bore, the float in the tank.
@@ -209,6 +227,7 @@ struct Guard {
     Joint wire{2.0};                      // the pair of wires, there and back
     double shunt_ohm = open_circuit;      // across the sensor: dirt, damage
     bool pulled = false, jumper = false;  // at the drive's terminals
+    bool operator==(const Guard&) const = default;
 };
 struct Guards {
     Guard dry{}, full{};
@@ -235,11 +254,13 @@ struct Guards {
         return circuit_ohm < open_circuit ? feed_V * circuit_ohm / (circuit_ohm + feed_ohm) : feed_V;
     }
     static bool reads_open(double volt) { return volt > terminal_V(limit_ohm); }
+    bool operator==(const Guards&) const = default;
 };
 
 // A body that warms: loss in, K_per_W to what is round it.
 struct Thermal {
     double K_per_W = 1.0, J_per_K = 500.0, round_degC = 25.0;
+    bool operator==(const Thermal&) const = default;
 };
 
 // Conductors that tie metal parts to the electrode.
@@ -258,8 +279,9 @@ struct Hands {
     bool current_jack = false;    // the red lead sits in the current jack
     bool fuse_blown = false;      // of the current jack
     double battery_low = 0.0;     // share that the reference has sunk
-    double range_at = not_given;  // 0 lowest .. 1 highest range, by hand
+    IfGiven range_at;             // 0 lowest .. 1 highest range, by hand
     bool two_conductors = false;  // the clamp is closed round a neighbour as well
+    bool operator==(const Hands&) const = default;
 };
 
 // A meter's input resistance between two test points: a branch like any other.
@@ -294,6 +316,7 @@ struct Works {
     std::vector<MeterLoad> loads;
     Hands hands{};
     Bonds bonds{};
+    bool operator==(const Works&) const = default;
 };
 
 // Where the shipped module table lies; scenarios name its rows.

@@ -94,6 +94,7 @@ struct Centrifugal {
     // m and N m at shares of rated speed and best flow, one of them negative.
     double head_outside(double a, double v) const;
     double torque_outside(double a, double v) const;
+    bool operator==(const Centrifugal&) const = default;
 };
 
 // A pump from the figures on every data sheet, all at rated speed: head at closed valve, and flow, head and
@@ -169,6 +170,7 @@ struct ProgressiveCavity {
         return per_radian() * pressure(speed, flow) + turning * dry_friction(breakaway, running, speed);
     }
     double per_radian() const { return displacement / (2 * std::numbers::pi); }
+    bool operator==(const ProgressiveCavity&) const = default;
 };
 
 // From what its data sheet says: displacement, and the share of it (0 to below 1) that slips back at rated

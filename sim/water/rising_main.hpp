@@ -46,6 +46,7 @@ struct RisingMain {
     double loss_slope(double flow) const;
     // rho L / A in Pa s2/m3: the inertia against a change of flow.
     double inertance() const;
+    bool operator==(const RisingMain&) const = default;
 };
 
 // The loss curve tabulated for the solver: odd in flow, monotone, C1. Cubic Hermite between nodes that stand on

@@ -21,6 +21,7 @@ struct Tank {
     double level(double fill) const { return fill * std::cbrt(4 * volume / std::numbers::pi); }
     // The float stands up (tank full): between start and stop it stays as it was.
     bool float_up(double fill, bool was_up) const { return fill >= (was_up ? start : stop); }
+    bool operator==(const Tank&) const = default;
 };
 
 }  // namespace sunshaft::water
