@@ -3,15 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <utility>
 
 #include "bench/places.hpp"
-#include "circuit/circuit.hpp"
 #include "plant/surges.hpp"
 #include "site/wiring.hpp"
-#include "text/language.hpp"
 
 namespace sunshaft::bench {
 namespace {
@@ -204,24 +201,6 @@ Scene scene(const site::Site& site, const plant::Instant& now) {
             .shaft = now.speed};
 }
 
-std::vector<double> string_currents(const Works& w, double link_V) {
-    if (!array(w)) return {};
-    Works wired = w;
-    wired.array.plus.contact.open = wired.array.minus.contact.open = std::isnan(link_V);
-    if (std::isnan(link_V)) wired.array.plus.contact.leak_ohm = wired.array.minus.contact.leak_ohm = site::open_circuit;
-    circuit::Circuit c;
-    site::wire_dc(wired, c);
-    if (!std::isnan(link_V)) c.voltage_source(c.node("link+"), c.node("link-"), link_V, 1e-3);
-    const circuit::Solution found = circuit::solve(c);
-    std::vector<double> amps;
-    for (std::size_t n = 1; n <= w.array.strings.size(); ++n) {
-        const auto branch = c.find_branch(fmt::format("s{}", n));
-        const double i = branch ? found.current(*branch) : 0.0;
-        amps.push_back(std::isfinite(i) ? i : 0.0);
-    }
-    return amps;
-}
-
 std::vector<Hazard> needs(const std::string& kind, const std::string& place, const Works* works) {
     const bool all = place.empty(), guard = place == "dry" || place == "float", isolator = place == "isolator";
     const auto order = with(dead_order, First::standing_still);
@@ -333,72 +312,117 @@ std::vector<Hazard> needs(const Scene& s, const site::Act& act) {
     return fitted(w, joined(std::move(list), general));
 }
 
-std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode, const meter::Spec* spec) {
-    const Works& w = *s.works;
+namespace {
+
+// Where the leads lie, and the volts that can be present there.
+struct Touch {
+    const Scene& s;
+    meter::Mode mode;
     std::vector<std::string> points;
-    const bool clamp = meter::takes_clamp(mode), dead = meter::drives_circuit(mode);
-    if (clamp) points = {probes.around};
+    std::string where;
+    bool clamp, dead;  // jaws; a source of the meter's own, which belongs on a dead circuit
+    bool on_array = false, on_output = false, on_dc = false, on_guard = false, on_metal = false;
+    double open = 0.0;  // V, with nothing drawn
+    // A meter's category is one of working volts: spikes of microseconds are what its impulse rating is for. Braking:
+    // what a motor that brakes lifts them to; 0: not above them.
+    double working = 0.0, working_braking = 0.0;
+    double volts = 0.0, braking = 0.0;  // with what edges become at the end of the cable
+
+    template <class Is>
+    bool any(Is is) const {
+        return std::any_of(points.begin(), points.end(), is);
+    }
+    template <class Is>
+    bool all(Is is) const {
+        return std::all_of(points.begin(), points.end(), is);
+    }
+};
+
+Touch touch(const Scene& s, const Probes& probes, meter::Mode mode) {
+    const Works& w = *s.works;
+    const bool clamp = meter::takes_clamp(mode);
+    Touch t{s,     mode,
+            {},    clamp ? probes.around : fmt::format("{} - {}", probes.red, probes.black),
+            clamp, meter::drives_circuit(mode)};
+    if (clamp) t.points = {probes.around};
     else
         for (const std::string* p : {&probes.red, &probes.black})
-            if (!p->empty()) points.push_back(*p);
-    const auto any = [&](auto is) { return std::any_of(points.begin(), points.end(), is); };
-    const auto all = [&](auto is) { return std::all_of(points.begin(), points.end(), is); };
-    const std::string where = clamp ? probes.around : fmt::format("{} - {}", probes.red, probes.black);
-    const bool on_array = any(of_array), on_output = any(of_output), on_dc = any(of_dc) || any(of_second),
-               on_guard = !points.empty() && all(of_guard);
-    const double open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
+            if (!p->empty()) t.points.push_back(*p);
+    t.on_array = t.any(of_array), t.on_output = t.any(of_output), t.on_metal = t.any(of_metal);
+    t.on_dc = t.any(of_dc) || t.any(of_second);
+    t.on_guard = !t.points.empty() && t.all(of_guard);
+    t.open = clamp ? highest_V(w) : highest_V(w, probes.red, probes.black);
     // At the end of the cable edges come back: the output's steps get that much higher.
     const auto line =
-        !clamp && any([](const std::string& p) { return plant::at_motor(p); }) ? plant::surge_line(w) : std::nullopt;
+        !clamp && t.any([](const std::string& p) { return plant::at_motor(p); }) ? plant::surge_line(w) : std::nullopt;
     const double reflected = line ? line->peak(plant::edge_s(w, *line)) / line->settled() : 1.0;
-    // A meter's category is one of working volts: spikes of microseconds are what its impulse rating is for.
-    const double working = on_guard ? site::Guards::feed_V : std::max({open, s.link_V, on_output ? spin_V(s) : 0.0});
-    const double working_braking = (on_dc || on_output) && w.link.overvoltage_V > working ? w.link.overvoltage_V : 0.0;
-    const double volts = on_guard ? working : std::max(working, reflected * std::max(open, s.link_V));
-    const double braking = reflected * w.link.overvoltage_V > volts ? reflected * working_braking : 0.0;
-    std::vector<Hazard> list;
-    const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
-    if (spec && !dead && !clamp && std::max(working, working_braking) > (spec->category ? spec->category_V : touch_V)) {
+    t.working = t.on_guard ? site::Guards::feed_V : std::max({t.open, s.link_V, t.on_output ? spin_V(s) : 0.0});
+    t.working_braking = (t.on_dc || t.on_output) && w.link.overvoltage_V > t.working ? w.link.overvoltage_V : 0.0;
+    t.volts = t.on_guard ? t.working : std::max(t.working, reflected * std::max(t.open, s.link_V));
+    t.braking = reflected * w.link.overvoltage_V > t.volts ? reflected * t.working_braking : 0.0;
+    return t;
+}
+
+// What must not be touched so: with this meter, or with any in this mode.
+void add_refused(const Touch& t, const meter::Spec* spec, std::vector<Hazard>& list) {
+    const auto above = [&](double rated) { return std::max(t.working, t.working_braking) > rated; };
+    if (spec && !t.dead && !t.clamp && above(spec->category ? spec->category_V : touch_V)) {
         constexpr const char* roman[] = {"", "", "II", "III", "IV"};
         const std::string rating =
             spec->category ? fmt::format("CAT {} {:.0f} V", roman[spec->category], spec->category_V) : "";
-        add({.kind = Danger::meter_not_rated,
-             .where = where,
-             .volts = working,
-             .braking_V = working_braking,
-             .meter_rating = rating,
-             .refuse = true});
+        list.push_back({.kind = Danger::meter_not_rated,
+                        .where = t.where,
+                        .volts = t.working,
+                        .braking_V = t.working_braking,
+                        .meter_rating = rating,
+                        .refuse = true});
     }
-    if (mode == meter::Mode::insulation && any([&](const std::string& p) { return electronics(w, p); }))
-        add({.kind = Danger::test_into_electronics,
-             .where = where,
-             .first = with(dead_order, First::disconnected),
-             .refuse = true});
-    if (dead && any([&](const std::string& p) { return live(s, p); }))
-        add({.kind = Danger::ohms_on_live,
-             .where = where,
-             .volts = volts,
-             .braking_V = braking,
-             .first = dead_order,
-             .refuse = true});
-    if (on_dc || on_output || (on_array && !isolated(w))) add_stored(s, list);
+    if (t.mode == meter::Mode::insulation && t.any([&](const std::string& p) { return electronics(*t.s.works, p); }))
+        list.push_back({.kind = Danger::test_into_electronics,
+                        .where = t.where,
+                        .first = with(dead_order, First::disconnected),
+                        .refuse = true});
+    if (t.dead && t.any([&](const std::string& p) { return live(t.s, p); }))
+        list.push_back({.kind = Danger::ohms_on_live,
+                        .where = t.where,
+                        .volts = t.volts,
+                        .braking_V = t.braking,
+                        .first = dead_order,
+                        .refuse = true});
+}
+
+// What is dangerous there whatever the meter is.
+void add_present(const Touch& t, std::vector<Hazard>& list) {
+    const Scene& s = t.s;
+    const Works& w = *s.works;
+    const auto add = [&](Hazard h) { list.push_back(std::move(h)); };
+    if (t.on_dc || t.on_output || (t.on_array && !isolated(w))) add_stored(s, list);
     // Between a pole and metal, and where a clamp is closed round what leads to earth.
-    if (on_dc || (any(of_metal) && !on_output) || (clamp && all(of_metal)))
-        add_earth_capacitors(w, std::max(open, s.link_V), list);
-    if (on_array || (clamp && on_dc)) list = joined(std::move(list), circulating(s));
-    if (on_output && !mains(w) && (dead || (!s.running && std::abs(s.shaft) > turning))) add_spin(s, list);
-    if (!dead && (volts > touch_V || (clamp && !on_guard)))
-        add({.kind = Danger::live_pole, .where = where, .volts = volts, .braking_V = braking});
-    if (on_array || on_dc || on_output) add_second(w, list);
-    if (on_array && array(w)) add({.kind = Danger::live_in_light, .where = where, .volts = volts});
-    if (!dead && !mains(w) && any(of_metal) && !on_output)
-        add({.kind = Danger::frame_live, .where = where, .volts = volts});
-    if (!dead && !clamp && (on_output || on_guard) && drive_live(s))
-        add({.kind = Danger::switched_output, .where = where, .volts = volts});
-    if (mode == meter::Mode::insulation) add({.kind = Danger::insulation_test, .where = where});
-    if (dead) add({.kind = Danger::dead_test, .where = where, .first = dead_order});
+    if (t.on_dc || (t.on_metal && !t.on_output) || (t.clamp && t.all(of_metal)))
+        add_earth_capacitors(w, std::max(t.open, s.link_V), list);
+    if (t.on_array || (t.clamp && t.on_dc)) list = joined(std::move(list), circulating(s));
+    if (t.on_output && !mains(w) && (t.dead || (!s.running && std::abs(s.shaft) > turning))) add_spin(s, list);
+    if (!t.dead && (t.volts > touch_V || (t.clamp && !t.on_guard)))
+        add({.kind = Danger::live_pole, .where = t.where, .volts = t.volts, .braking_V = t.braking});
+    if (t.on_array || t.on_dc || t.on_output) add_second(w, list);
+    if (t.on_array && array(w)) add({.kind = Danger::live_in_light, .where = t.where, .volts = t.volts});
+    if (!t.dead && !mains(w) && t.on_metal && !t.on_output)
+        add({.kind = Danger::frame_live, .where = t.where, .volts = t.volts});
+    if (!t.dead && !t.clamp && (t.on_output || t.on_guard) && drive_live(s))
+        add({.kind = Danger::switched_output, .where = t.where, .volts = t.volts});
+    if (t.mode == meter::Mode::insulation) add({.kind = Danger::insulation_test, .where = t.where});
+    if (t.dead) add({.kind = Danger::dead_test, .where = t.where, .first = dead_order});
     add({.kind = Danger::authorised});
-    return fitted(w, joined(std::move(list), {}));
+}
+
+}  // namespace
+
+std::vector<Hazard> needs(const Scene& s, const Probes& probes, meter::Mode mode, const meter::Spec* spec) {
+    const Touch t = touch(s, probes, mode);
+    std::vector<Hazard> list;
+    add_refused(t, spec, list);
+    add_present(t, list);
+    return fitted(*s.works, joined(std::move(list), {}));
 }
 
 std::vector<Hazard> standing(const Scene& s, bool link_known) {
@@ -455,39 +479,6 @@ std::vector<Hazard> joined(std::vector<Hazard> a, const std::vector<Hazard>& b) 
         std::sort(same->first.begin(), same->first.end());
     }
     return out;
-}
-
-// ---- whoever works, watched
-
-Refused::Refused(std::string what, std::vector<Hazard> why)
-    : std::runtime_error(text::say("{} is refused: {}", what, reasons(why).front())),
-      act(std::move(what)),
-      hazards(std::move(why)) {}
-
-void Conduct::judge(const std::string& what, const std::vector<Hazard>& hazards) {
-    hazards_ = joined(std::move(hazards_), hazards);
-    if (!refused(hazards)) return;
-    if (!anyway_) throw Refused(what, hazards);
-    std::vector<Hazard> why;
-    std::copy_if(hazards.begin(), hazards.end(), std::back_inserter(why), [](const Hazard& h) { return h.refuse; });
-    unsafe_.push_back({what, std::move(why)});
-}
-
-void Conduct::before(Scene scene, const std::vector<site::Act>& acts) {
-    Works now = *scene.works;
-    scene.works = &now;
-    if (!scene.dipped) scene.dipped = dipped_;
-    for (const site::Act& act : acts) {
-        judge(fmt::format("{}@{}", act.kind, act.place), needs(scene, act));
-        site::apply(now, act);
-    }
-}
-
-void Conduct::before(const Scene& scene, const Probes& probes, meter::Mode mode, const meter::Spec* meter) {
-    const auto name = meter::mode_name(mode);
-    judge(meter::takes_clamp(mode) ? text::say("{} on {}", name, probes.around)
-                                   : text::say("{} at {} and {}", name, probes.red, probes.black),
-          needs(scene, probes, mode, meter));
 }
 
 }  // namespace sunshaft::bench

@@ -28,18 +28,111 @@ std::string doubt_of(const callout::Attempt& a, const std::string& before, std::
 
 std::string thing(const std::string& kind) { return callout::title_of({kind, ""}); }
 
-template <class Names, class Learners, class Misled>
-void add_lessons(const Book& book, Overview& all, const Names& name_of, Learners& learners, const Misled& misled) {
-    for (LessonDone d : book.lessons()) {
+// An overview as it grows.
+class Gathering {
+  public:
+    Gathering(const Book& book, bool names, std::int64_t now)
+        : book_(book), names_(names), now_(now), overruled_(book.overruled()) {}
+
+    void add(const callout::Attempt& a) {
+        const std::string doubt = doubt_of(a, last_at_[a.journal], now_);
+        last_at_[a.journal] = a.at;
+        std::vector<std::string> who = a.who;
+        if (who.empty()) who.emplace_back();
+        for (const std::string& w : who) {
+            Row r = row_of(a, w, who);
+            r.doubt = doubt;
+            if (r.over) count(r, learners_[w]);
+            all_.rows.push_back(std::move(r));
+        }
+    }
+    void add(LessonDone d) {
         const std::string shown_as = name_of(d.who);
-        Learner& learner = learners[d.who];
+        Learner& learner = learners_[d.who];
         ++learner.lessons;
         learner.got += d.of > 0 && d.got == d.of ? 1 : 0;
         for (const std::string& says : d.missed) misled(say("Believes: {}", files::one_line(says, 200)), shown_as);
         d.who = shown_as;
-        all.lessons.push_back(std::move(d));
+        all_.lessons.push_back(std::move(d));
     }
-}
+    Overview whole() {
+        for (auto& [who, learner] : learners_) all_.learners.push_back(std::move(learner));
+        std::ranges::sort(all_.learners, {}, &Learner::number);
+        for (auto& [sentence, m] : wrong_) all_.misconceptions.push_back(std::move(m));
+        std::ranges::stable_sort(all_.misconceptions, std::greater<>{}, &Misconception::times);
+        return std::move(all_);
+    }
+
+  private:
+    const std::string& name_of(const std::string& who) {
+        std::string& s = shown_[who];
+        if (!s.empty()) return s;
+        const long number = book_.number_of(who);
+        learners_[who].number = number;
+        s = names_ && !who.empty() ? who : who.empty() ? tr("unnamed") : say("learner {}", number);
+        learners_[who].who = s;
+        return s;
+    }
+    void misled(const std::string& sentence, const std::string& who) {
+        Misconception& m = wrong_[sentence];
+        m.sentence = sentence;
+        ++m.times;
+        if (std::ranges::find(m.who, who) == m.who.end()) m.who.push_back(who);
+    }
+
+    // One learner's line of a visit, as it was marked and overruled.
+    Row row_of(const callout::Attempt& a, const std::string& w, const std::vector<std::string>& who) {
+        Row r;
+        r.who = name_of(w);
+        Learner& learner = learners_[w];
+        r.number = learner.number;
+        r.attempt = ++learner.attempts;
+        r.at = a.at;
+        r.site = files::one_line(a.site.substr(a.site.find_last_of('/') + 1), 80);
+        r.journal = a.journal;
+        r.entry = a.n;
+        r.exam = a.terms.exam;
+        r.starts = a.starts;
+        for (const std::string& other : who)
+            if (other != w) r.with.push_back(name_of(other));
+        for (const callout::Marked& m : a.marked) {
+            if (m.who != w) continue;
+            r.marked = m;
+            r.over = true;
+        }
+        r.marked.who = r.who;
+        for (const Overruled& o : overruled_)
+            if (o.journal == a.journal && o.attempt == a.n && o.who == w) {
+                r.overruled.push_back(o);
+                r.overruled.back().who = r.who;
+            }
+        return r;
+    }
+    // What a visit that is over says of its learner, and of what misled them.
+    void count(const Row& r, Learner& learner) {
+        ++learner.over;
+        learner.unsafe += static_cast<long>(r.marked.unsafe.size());
+        learner.last = r.mark();
+        learner.best = std::max(learner.best, learner.last);
+        if (!r.marked.right && r.marked.kind != r.marked.fault)
+            misled(say("Took {} for {}.", thing(r.marked.fault), thing(r.marked.kind)), r.who);
+        if (r.marked.right && !r.marked.borne)
+            misled(tr("Named the right fault without readings that bear it."), r.who);
+        for (const std::string& test : r.marked.misled)
+            misled(say("Believed {}, which does not see {}.", test, thing(r.marked.fault)), r.who);
+        for (const std::string& act : r.marked.unsafe)
+            misled(say("Thought it safe: {}.", files::one_line(act, 60)), r.who);
+    }
+
+    const Book& book_;
+    bool names_;
+    std::int64_t now_;
+    std::vector<Overruled> overruled_;
+    Overview all_;
+    std::map<std::string, std::string> shown_, last_at_;
+    std::map<std::string, Learner> learners_;
+    std::map<std::string, Misconception> wrong_;
+};
 
 }  // namespace
 
@@ -58,80 +151,10 @@ double Row::mark() const {
 }
 
 Overview overview(const Book& book, bool names, std::int64_t now) {
-    Overview all;
-    std::map<std::string, std::string> shown, last_at;
-    std::map<std::string, Learner> learners;
-    std::map<std::string, Misconception> wrong;
-    const std::vector<Overruled> words = book.overruled();
-    const auto name_of = [&](const std::string& who) -> const std::string& {
-        std::string& s = shown[who];
-        if (!s.empty()) return s;
-        const long number = book.number_of(who);
-        learners[who].number = number;
-        s = names && !who.empty() ? who : who.empty() ? tr("unnamed") : say("learner {}", number);
-        learners[who].who = s;
-        return s;
-    };
-    const auto misled = [&](const std::string& sentence, const std::string& who) {
-        Misconception& m = wrong[sentence];
-        m.sentence = sentence;
-        ++m.times;
-        if (std::ranges::find(m.who, who) == m.who.end()) m.who.push_back(who);
-    };
-    for (const callout::Attempt& a : book.attempts()) {
-        const std::string doubt = doubt_of(a, last_at[a.journal], now);
-        last_at[a.journal] = a.at;
-        std::vector<std::string> who = a.who;
-        if (who.empty()) who.emplace_back();
-        for (const std::string& w : who) {
-            Row r;
-            r.who = name_of(w);
-            Learner& learner = learners[w];
-            r.number = learner.number;
-            r.attempt = ++learner.attempts;
-            r.at = a.at;
-            r.doubt = doubt;
-            r.site = files::one_line(a.site.substr(a.site.find_last_of('/') + 1), 80);
-            r.journal = a.journal;
-            r.entry = a.n;
-            r.exam = a.terms.exam;
-            r.starts = a.starts;
-            for (const std::string& other : who)
-                if (other != w) r.with.push_back(name_of(other));
-            for (const callout::Marked& m : a.marked) {
-                if (m.who != w) continue;
-                r.marked = m;
-                r.over = true;
-            }
-            r.marked.who = r.who;
-            for (const Overruled& o : words)
-                if (o.journal == a.journal && o.attempt == a.n && o.who == w) {
-                    r.overruled.push_back(o);
-                    r.overruled.back().who = r.who;
-                }
-            if (r.over) {
-                ++learner.over;
-                learner.unsafe += static_cast<long>(r.marked.unsafe.size());
-                learner.last = r.mark();
-                learner.best = std::max(learner.best, learner.last);
-                if (!r.marked.right && r.marked.kind != r.marked.fault)
-                    misled(say("Took {} for {}.", thing(r.marked.fault), thing(r.marked.kind)), r.who);
-                if (r.marked.right && !r.marked.borne)
-                    misled(tr("Named the right fault without readings that bear it."), r.who);
-                for (const std::string& test : r.marked.misled)
-                    misled(say("Believed {}, which does not see {}.", test, thing(r.marked.fault)), r.who);
-                for (const std::string& act : r.marked.unsafe)
-                    misled(say("Thought it safe: {}.", files::one_line(act, 60)), r.who);
-            }
-            all.rows.push_back(std::move(r));
-        }
-    }
-    add_lessons(book, all, name_of, learners, misled);
-    for (auto& [who, learner] : learners) all.learners.push_back(std::move(learner));
-    std::ranges::sort(all.learners, {}, &Learner::number);
-    for (auto& [sentence, m] : wrong) all.misconceptions.push_back(std::move(m));
-    std::ranges::stable_sort(all.misconceptions, std::greater<>{}, &Misconception::times);
-    return all;
+    Gathering all(book, names, now);
+    for (const callout::Attempt& a : book.attempts()) all.add(a);
+    for (const LessonDone& d : book.lessons()) all.add(d);
+    return all.whole();
 }
 
 namespace {

@@ -228,13 +228,17 @@ meter::Context set_by_hand(const ReadOptions& o) {
     return set;
 }
 
-int read(const ReadOptions& o) {
-    bench::Conduct conduct(o.bench.anyway);
+// One reading on its bench.
+struct OnSite {
+    const ReadOptions& o;
+    bench::Conduct conduct{o.bench.anyway};
     bench::Bench bench = make_bench(o.bench, conduct, false);
-    const std::vector<LeftMeter> left = leave_meters(bench, o.left, conduct);
-    plant::Settled settled;
-    const bool timed = o.at >= 0.0 || o.inrush();
-    {
+    std::vector<LeftMeter> left = leave_meters(bench, o.left, conduct);
+    bool timed = o.at >= 0.0 || o.inrush();
+    plant::Settled settled = {};
+
+    // Until the moment that is read.
+    void wait() {
         Progress progress(tr("settling"));
         if (timed) {
             if (o.placed > 0.0) bench.advance(std::min(o.placed, o.at));
@@ -245,7 +249,8 @@ int read(const ReadOptions& o) {
             settled = bench.settle(60.0, [&](double f) { return progress(f); });
         }
     }
-    if (bench::Bench::is_gauge(o.red)) {
+
+    void tell_gauge() {
         const bench::Observation what{.gauge = o.red};
         const auto hazards = bench::joined(conduct.hazards(), bench::hazards({what}, bench::Station::running, bench));
         const auto g = bench.gauge(o.red);
@@ -260,38 +265,16 @@ int read(const ReadOptions& o) {
             fmt::print("{}: {} ({})\n", o.red, g.shown(), g.how);
             print_unsafe(conduct, stdout);
         }
-        return 0;
     }
-    const bench::Probes probes{o.red, o.black, o.around};
-    if (o.around.empty() && (o.red.empty() || o.black.empty()))
-        throw site::BadInput(
-            say("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge ({})",
-                text::spaced(bench::Bench::gauges())));
-    const meter::Mode mode = wanted_mode(o);
-    if (meter::takes_clamp(mode) != !o.around.empty())
-        throw site::BadInput(o.around.empty()
-                                 ? say("--mode: {} takes a clamp, expected --around POINT", meter::mode_name(mode))
-                                 : say("--mode: {} takes probes, expected --red and --black", meter::mode_name(mode)));
-    if (o.coupled_F > 0.0 && (meter::takes_clamp(mode) || meter::drives_circuit(mode)))
-        throw site::BadInput(say("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
-    if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput(tr("--coupled, --watch: expected one of them"));
-    const bench::Observation what{probes, mode, "", std::make_shared<const meter::Spec>(wanted_meter(o, mode)),
-                                  set_by_hand(o)};
-    const meter::Spec& spec = what.spec();
-    conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), probes, mode, &spec);
-    const auto tell = [&](auto seen, meter::Reading& r, auto json) {
+
+    // seen: what a display shows, and the reading in it.
+    template <class Seen, class Json>
+    void tell(const Seen& seen, meter::Reading& r, const bench::Observation& what, Json json) {
         r.cautions = bench::words(conduct.hazards());
-        if (!timed && !settled.settled && !bench.still_at(probes)) r.warnings.push_back(tr("not settled"));
-        if (!timed && settled.discharging)
-            r.warnings.push_back(say("the link is cut off and still discharging: {} on it {} after",
-                                     text::quantity(bench.state().x[plant::v_cap], "V", 3),
-                                     text::quantity(settled.seconds, "s", 2)));
+        warn_unsettled(r, what.probes);
         if (!o.json) {
-            print(seen, spec, mode, o);
-            for (const LeftMeter& m : left)
-                fmt::print("\n  {}\n", say("left in place: {}, {}, {} between {} and {}", tr(m.spec.name),
-                                           std::string(meter::mode_name(m.mode)), text::quantity(m.ohm, "ohm", 3),
-                                           m.probes.red, m.probes.black));
+            print(seen, what.spec(), what.mode, o);
+            print_left();
             if (const std::string line = drive_line(bench); !line.empty())
                 fmt::print("\n  {}\n", say("drive: {}", line));
             if (!timed) fmt::print("  {}\n", warm_line(bench, o.bench.warm));
@@ -309,20 +292,70 @@ int read(const ReadOptions& o) {
         j["hazards"] = hazards_json(conduct.hazards());
         j["unsafe"] = unsafe_json(conduct);
         fmt::print("{}\n", j.dump(2));
-    };
+    }
+
+  private:
+    void warn_unsettled(meter::Reading& r, const bench::Probes& probes) const {
+        if (timed) return;
+        if (!settled.settled && !bench.still_at(probes)) r.warnings.push_back(tr("not settled"));
+        if (settled.discharging)
+            r.warnings.push_back(say("the link is cut off and still discharging: {} on it {} after",
+                                     text::quantity(bench.state().x[plant::v_cap], "V", 3),
+                                     text::quantity(settled.seconds, "s", 2)));
+    }
+    void print_left() const {
+        for (const LeftMeter& m : left)
+            fmt::print("\n  {}\n", say("left in place: {}, {}, {} between {} and {}", tr(m.spec.name),
+                                       std::string(meter::mode_name(m.mode)), text::quantity(m.ohm, "ohm", 3),
+                                       m.probes.red, m.probes.black));
+    }
+};
+
+// Throws BadInput where points and mode do not belong together.
+bench::Observation what_is_read(const ReadOptions& o) {
+    if (o.around.empty() && (o.red.empty() || o.black.empty()))
+        throw site::BadInput(
+            say("--red, --black: two points are wanted, or --around for a clamp, or --red with a gauge ({})",
+                text::spaced(bench::Bench::gauges())));
+    const meter::Mode mode = wanted_mode(o);
+    if (meter::takes_clamp(mode) != !o.around.empty())
+        throw site::BadInput(o.around.empty()
+                                 ? say("--mode: {} takes a clamp, expected --around POINT", meter::mode_name(mode))
+                                 : say("--mode: {} takes probes, expected --red and --black", meter::mode_name(mode)));
+    if (o.coupled_F > 0.0 && (meter::takes_clamp(mode) || meter::drives_circuit(mode)))
+        throw site::BadInput(say("--coupled: {}: expected a mode that reads a voltage", meter::mode_name(mode)));
+    if (o.coupled_F > 0.0 && o.watch > 0.0) throw site::BadInput(tr("--coupled, --watch: expected one of them"));
+    return {{o.red, o.black, o.around},
+            mode,
+            "",
+            std::make_shared<const meter::Spec>(wanted_meter(o, mode)),
+            set_by_hand(o)};
+}
+
+int read(const ReadOptions& o) {
+    OnSite at{o};
+    at.wait();
+    if (bench::Bench::is_gauge(o.red)) {
+        at.tell_gauge();
+        return 0;
+    }
+    const bench::Observation what = what_is_read(o);
+    bench::Bench& bench = at.bench;
+    at.conduct.before(bench::scene(*bench.site(), bench.plant().look(bench.state())), what.probes, what.mode,
+                      &what.spec());
     // What is told of the drive is of the end of the watching.
     if (o.inrush()) {
         const double waits = o.watch > 0.0 ? o.watch : inrush_wait_s;
         meter::Surge s = bench::surge(bench, what, waits, o.trigger);
         bench.advance(waits);
-        tell(std::cref(s), s.reading, surge_json);
+        at.tell(s, s.reading, what, surge_json);
     } else if (o.watch > 0.0) {
         meter::Watch w = bench::watch(bench, what, o.watch);
         bench.advance(o.watch);
-        tell(std::cref(w), w.reading, watch_json);
+        at.tell(w, w.reading, what, watch_json);
     } else {
         meter::Reading r = bench::observe(bench, what);
-        tell(std::cref(r), r, report::reading_json);
+        at.tell(r, r, what, report::reading_json);
     }
     return 0;
 }

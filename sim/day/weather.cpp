@@ -239,77 +239,115 @@ double utc_offset_h(const Scenario& s) {
     return std::isnan(s.site.utc_offset_h) ? std::round(s.site.longitude_deg / 15) : s.site.utc_offset_h;
 }
 
-Weather parse_weather(const std::string& text, const std::string& file, const Scenario& scenario) {
-    Weather w;
-    w.source = file;
-    const double offset_s = 3600 * utc_offset_h(scenario);
+namespace {
+
+struct Measured {
+    double end;  // s
+    Sky sky;
+};
+
+Sky sky_of(const Table& table, std::size_t line, const std::vector<std::string>& row) {
+    Sky sky;
+    sky.ghi = field(table, line, row, ghi), sky.dni = field(table, line, row, dni);
+    sky.dhi = field(table, line, row, dhi), sky.poa = field(table, line, row, poa);
+    sky.air = field(table, line, row, air), sky.wind = field(table, line, row, wind);
+    for (double* x : {&sky.ghi, &sky.dni, &sky.dhi, &sky.poa}) *x = std::max(*x, 0.0);  // NaN stays: it is first
+    return sky;
+}
+
+// All rows of the file; line: how many it has. Columns that are not used are noted.
+std::vector<Measured> rows_of(const std::string& text, const std::string& file, double offset_s, Weather& w,
+                              std::size_t& line) {
     std::istringstream in(text);
-    Table table;
-    bool headed = false;
-    struct Row {
-        double end;
-        Sky sky;
-    };
-    std::vector<Row> rows;
-    std::size_t line = 0;
+    std::optional<Table> table;
+    std::vector<Measured> rows;
     for (std::string l; std::getline(in, l);) {
         ++line;
         if (!l.empty() && l.back() == '\r') l.pop_back();
         if (line == 1 && l.starts_with("\xEF\xBB\xBF")) l.erase(0, 3);  // a byte-order mark
         if (l.find_first_not_of(" \t,") == std::string::npos || l[0] == '#') continue;
         const std::vector<std::string> row = cells(l);
-        if (!headed) {
+        if (!table) {
             table = head(file, line, row, w);
-            headed = true;
             continue;
         }
-        Sky sky;
-        sky.ghi = field(table, line, row, ghi), sky.dni = field(table, line, row, dni);
-        sky.dhi = field(table, line, row, dhi), sky.poa = field(table, line, row, poa);
-        sky.air = field(table, line, row, air), sky.wind = field(table, line, row, wind);
-        for (double* x : {&sky.ghi, &sky.dni, &sky.dhi, &sky.poa}) *x = std::max(*x, 0.0);  // NaN stays: it is first
-        const double end = time_of(table, line, row, offset_s);
-        if (!rows.empty() && end <= rows.back().end) bad(table, line, tr("time: not after the row before it"));
+        const Sky sky = sky_of(*table, line, row);
+        const double end = time_of(*table, line, row, offset_s);
+        if (!rows.empty() && end <= rows.back().end) bad(*table, line, tr("time: not after the row before it"));
         rows.push_back({end, sky});
     }
-    if (!headed) throw site::BadInput(say("{}:1: header: no line of column names", file));
+    if (!table) throw site::BadInput(say("{}:1: header: no line of column names", file));
     if (rows.size() < 2) throw site::BadInput(say("{}:{}: rows: expected at least two", file, line));
-    // The step most rows keep.
+    return rows;
+}
+
+// The step most rows keep, s.
+double usual_step(const std::vector<Measured>& rows) {
     std::vector<double> steps;
     for (std::size_t n = 1; n < rows.size(); ++n) steps.push_back(rows[n].end - rows[n - 1].end);
     std::nth_element(steps.begin(), steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2), steps.end());
-    const double step = steps[steps.size() / 2];
-    if (step > 3 * 3600.0)
-        throw site::BadInput(say("{}:{}: time: rows lie {} apart, expected 3 h at most", file, line,
-                                 text::quantity(step / 3600, "h", 3)));
-    for (const Row& r : rows) {
+    return steps[steps.size() / 2];
+}
+
+// One after the other without a break: where rows are missing, a gap.
+std::vector<Sky> unbroken(const std::vector<Measured>& rows, double step) {
+    std::vector<Sky> list;
+    for (const Measured& r : rows) {
         Sky sky = r.sky;
         sky.begin = r.end - step, sky.end = r.end;
-        if (!w.rows.empty() && sky.begin > w.rows.back().end + 1e-3) {
+        if (!list.empty() && sky.begin > list.back().end + 1e-3) {
             Sky hole;
-            hole.begin = w.rows.back().end, hole.end = sky.begin;
-            w.rows.push_back(hole);
-        } else if (!w.rows.empty()) {
-            sky.begin = w.rows.back().end;
+            hole.begin = list.back().end, hole.end = sky.begin;
+            list.push_back(hole);
+        } else if (!list.empty()) {
+            sky.begin = list.back().end;
         }
-        w.rows.push_back(sky);
+        list.push_back(sky);
     }
-    bool before = false, no_air = false, split = false;
+    return list;
+}
+
+void count_gaps(Weather& w) {
+    bool before = false;
     for (const Sky& sky : w.rows) {
         const bool gap = sky.gap();
         if (gap) w.gap_s += sky.end - sky.begin, w.gaps += !before;
         before = gap;
-        no_air = no_air || (!gap && std::isnan(sky.air));
-        split = split || (!gap && std::isnan(sky.poa) && std::isnan(sky.dni) && std::isnan(sky.dhi));
     }
-    if (w.gap_s >= w.seconds() - 1e-3)
-        throw site::BadInput(say("{}:{}: light: no row has any, expected a figure in some of them", file, line));
-    doubt(w, scenario);
+}
+
+// What is taken in place of what the file has not got.
+void note_what_is_missing(Weather& w, const Scenario& scenario) {
+    bool no_air = false, split = false;
+    for (const Sky& sky : w.rows) {
+        if (sky.gap()) continue;
+        no_air = no_air || std::isnan(sky.air);
+        split = split || (std::isnan(sky.poa) && std::isnan(sky.dni) && std::isnan(sky.dhi));
+    }
     if (no_air)
         w.notes.push_back(say("air temperature missing: {} of the scenario taken there",
                               text::quantity(scenario.sun.air_temperature_degC, "degC")));
     if (split)
         w.notes.push_back(tr("light on the ground alone: split into beam and sky by Erbs, Klein and Duffie (1982)"));
+}
+
+}  // namespace
+
+Weather parse_weather(const std::string& text, const std::string& file, const Scenario& scenario) {
+    Weather w;
+    w.source = file;
+    std::size_t line = 0;
+    const std::vector<Measured> rows = rows_of(text, file, 3600 * utc_offset_h(scenario), w, line);
+    const double step = usual_step(rows);
+    if (step > 3 * 3600.0)
+        throw site::BadInput(say("{}:{}: time: rows lie {} apart, expected 3 h at most", file, line,
+                                 text::quantity(step / 3600, "h", 3)));
+    w.rows = unbroken(rows, step);
+    count_gaps(w);
+    if (w.gap_s >= w.seconds() - 1e-3)
+        throw site::BadInput(say("{}:{}: light: no row has any, expected a figure in some of them", file, line));
+    doubt(w, scenario);
+    note_what_is_missing(w, scenario);
     return w;
 }
 

@@ -79,6 +79,45 @@ Word said(const Fact& fact, const Shown& s, const Behaviour& b, double own, doub
     return {is, log, log};
 }
 
+// Both are figures, to be compared as such.
+bool is_figure(const Fact& fact, const Shown& s) {
+    return fact.kind != Fact::Kind::over && s.kind == Shown::Kind::figure && !fact.at_most && !fact.at_least;
+}
+
+// What was read or would be shown is no figure but that something is over range, or only a limit was told.
+Word no_figure(const Fact& fact, const Shown& s, double own, double width) {
+    const bool is_over = s.kind == Shown::Kind::over ||
+                         (s.kind == Shown::Kind::figure && fact.kind == Fact::Kind::over &&
+                          ((fact.over_from > 0.0 && std::abs(s.value) > fact.over_from) ||
+                           (fact.looks.front().mode == meter::Mode::insulation && std::abs(s.value) > 2e8)));
+    bool agrees = fact.kind == Fact::Kind::over && is_over;
+    if (s.kind == Shown::Kind::figure && (fact.at_most || fact.at_least)) {
+        const double bears = 0.1 * std::abs(fact.value) + fact.least + s.band;
+        agrees = fact.at_most ? s.value <= fact.value + bears : s.value >= fact.value - bears;
+    }
+    if (s.kind == Shown::Kind::over && fact.at_least) agrees = true;
+    // A figure where none was expected is a density like every other figure's.
+    const bool density = fact.kind == Fact::Kind::figure && !fact.at_most && !fact.at_least;
+    return {agrees, agrees ? std::log1p(-own) : std::log(own) - (density ? std::log(width) : 0.0), agrees ? 0.0 : -1e3};
+}
+
+double square(double x) { return x * x; }
+
+// What a figure is compared in: a ratio, or the unit itself.
+double unit_of(const Fact& fact, double value) { return fact.log ? 1.0 / std::max(std::abs(value), 1e-15) : 1.0; }
+
+// Of one reading: of what was typed, the meter, the display, and a level between two.
+double variance(const Fact& fact, const Shown& is) {
+    const double unit = unit_of(fact, is.value), size_of = std::abs(is.value);
+    double v = square(fact.sd * unit_of(fact, fact.value));
+    v += square(fact.share * size_of * unit) + square(fact.least * unit) + square(0.5 * is.step * unit);
+    if (fact.log) v += square(0.15);
+    // A level between two is as likely anywhere between them; a meter's band is rarely used up.
+    const double of_band = fact.looks.front().gauge == "water" ? 0.58 : fact.gain_sd > 0.0 ? 0.3 : 0.25;
+    v += square(of_band * is.band * unit);
+    return v;
+}
+
 // Sites and meters are off by more than their deviation more often than a normal law has it (common practice, no
 // source): of one site in three all that is shared is taken as wider, and of one in three one thing is far off.
 struct Mixed {
@@ -127,6 +166,66 @@ bool Weighing::like_healthy(const Profile& p) const {
     return true;
 }
 
+Weighing::Beside Weighing::beside(const Profile& p, std::size_t f, std::size_t kind, double least_slip) const {
+    const Fact& fact = facts_.list[f];
+    const Profile& of = fact.well ? healthy_ : p;
+    const Shown& s = of.shown[f][kind];
+    // Who read it again and found the same is seldom wrong twice; what no hypothesis knows stays unknown.
+    const double slips = priors_.slip * std::pow(priors_.slip_again, fact.repeats - 1);
+    const double alone = of_the_sky(fact) ? 0.001 : std::max(slips, least_slip);
+    // A drive that trips and tries again is read now while it tries, now while it waits.
+    const bool either = fact.state.running() && tries(of.behaviour[f]) && !std::isfinite(s.waits);
+    return {s, of.behaviour[f], alone, std::max(alone, either ? 0.5 : 0.0)};
+}
+
+// What is uncertain of every site moves this one's figure, in the row r of `shared`; v: variance of the reading alone.
+void Weighing::move_by_nuisances(const Profile& p, std::size_t f, std::size_t kind, Eigen::Index r,
+                                 Eigen::MatrixXd& shared, double& v) const {
+    const Fact& fact = facts_.list[f];
+    const Shown& is = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
+    const Shown& good = healthy_.shown[f][kind];
+    // What moves a healthy site's figure moves this one's by no more than its share of it.
+    double scale = good.kind == Shown::Kind::figure ? 1.0 : 0.0;
+    const bool own_slopes = p.slopes && !fact.well && is.value != is.waits;  // those are of the running site
+    const Slopes& slopes = own_slopes ? *p.slopes : slope_;
+    if (scale > 0.0 && !own_slopes && !fact.log && good.value != 0.0)
+        scale = std::min(1.0, std::abs(is.value / good.value));
+    for (Eigen::Index k = 0; k < slope_[kind].cols(); ++k) {
+        const Nuisance& moves = nuisances_[static_cast<std::size_t>(k)];
+        const double slope = scale * much(moves, fact, is, good) * slopes[kind](static_cast<Eigen::Index>(f), k);
+        const bool of_sky = moves.sky;
+        if (of_sky && fact.well) v += square(slope);  // another day's sun
+        else shared(r, k) = slope;
+        // The sun moves between one reading and the next, by far more where clouds pass; the slope is that of
+        // sun_step.
+        if (of_sky && k == 0 && !of_the_sky(fact)) v += square(facts_.sun_swing / sun_step * slope);
+    }
+}
+
+Weighing::Figures Weighing::figures(const Profile& p, const std::vector<std::size_t>& rows, std::size_t kind) const {
+    const Eigen::Index size = static_cast<Eigen::Index>(rows.size()), nuisances = slope_[kind].cols(),
+                       gains = static_cast<Eigen::Index>(gains_.size());
+    Figures all{Eigen::VectorXd(size), Eigen::VectorXd::Zero(size), Eigen::MatrixXd::Zero(size, nuisances + gains)};
+    for (Eigen::Index r = 0; r < size; ++r) {
+        const std::size_t f = rows[static_cast<std::size_t>(r)];
+        const Fact& fact = facts_.list[f];
+        const Shown& is = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
+        const Shown& good = healthy_.shown[f][kind];
+        const double m = compared(fact, is.value), unit = unit_of(fact, is.value);
+        all.residual(r) = compared(fact, fact.value) - m;
+        double v = variance(fact, is);
+        v += p.loose[f];
+        if (good.kind == Shown::Kind::figure) v += square(p.vague * (m - compared(fact, good.value)));
+        const auto gain = std::find(gains_.begin(), gains_.end(), fact.gain);
+        if (gain != gains_.end())
+            all.shared(r, nuisances + (gain - gains_.begin())) =
+                fact.gain_sd > 0.0 ? fact.gain_sd * (fact.log ? 1.0 : is.value) : 0.4 * is.band * unit;
+        move_by_nuisances(p, f, kind, r, all.shared, v);
+        all.own(r) = std::max(v, square(1e-6 * std::max(std::abs(is.value) * unit, 1e-6)));
+    }
+    return all;
+}
+
 Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kind) const {
     const std::size_t n = facts_.list.size();
     Fit out;
@@ -136,97 +235,30 @@ Weighing::Fit Weighing::fit(const Profile& p, double least_slip, std::size_t kin
     std::vector<double> slip, width;
     for (std::size_t f = 0; f < n; ++f) {
         const Fact& fact = facts_.list[f];
-        const Shown& s = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
-        const Behaviour& b = fact.well ? healthy_.behaviour[f] : p.behaviour[f];
-        // Who read it again and found the same is seldom wrong twice; what no hypothesis knows stays unknown.
-        const double slips = priors_.slip * std::pow(priors_.slip_again, fact.repeats - 1);
-        const double alone = of_the_sky(fact) ? 0.001 : std::max(slips, least_slip);
-        // A drive that trips and tries again is read now while it tries, now while it waits.
-        const bool either = fact.state.running() && tries(b) && !std::isfinite(s.waits);
-        const double own = std::max(alone, either ? 0.5 : 0.0);
-        if (fact.kind == Fact::Kind::behaves || fact.kind == Fact::Kind::says) {
-            const Word word = said(fact, s, b, own, alone);
-            out.log += word.log;
-            out.without += word.without;
-            if (!word.is) out.slip[f] = 0.5, out.off[f] = 2.0;
+        const Beside b = beside(p, f, kind, least_slip);
+        const bool told = fact.kind == Fact::Kind::behaves || fact.kind == Fact::Kind::says;
+        if (!told && is_figure(fact, b.is)) {
+            rows.push_back(f);
+            slip.push_back(b.own);
+            width.push_back(width_[kind][f]);
             continue;
         }
-        const bool is_over = s.kind == Shown::Kind::over ||
-                             (s.kind == Shown::Kind::figure && fact.kind == Fact::Kind::over &&
-                              ((fact.over_from > 0.0 && std::abs(s.value) > fact.over_from) ||
-                               (fact.looks.front().mode == meter::Mode::insulation && std::abs(s.value) > 2e8)));
-        if (fact.kind == Fact::Kind::over || s.kind != Shown::Kind::figure || fact.at_most || fact.at_least) {
-            bool agrees = fact.kind == Fact::Kind::over && is_over;
-            if (s.kind == Shown::Kind::figure && (fact.at_most || fact.at_least)) {
-                const double bears = 0.1 * std::abs(fact.value) + fact.least + s.band;
-                agrees = fact.at_most ? s.value <= fact.value + bears : s.value >= fact.value - bears;
-            }
-            if (s.kind == Shown::Kind::over && fact.at_least) agrees = true;
-            // A figure where none was expected is a density like every other figure's.
-            const bool density = fact.kind == Fact::Kind::figure && !fact.at_most && !fact.at_least;
-            out.log += agrees ? std::log1p(-own) : std::log(own) - (density ? std::log(width_[kind][f]) : 0.0);
-            out.without += agrees ? 0.0 : -1e3;
-            if (!agrees) out.slip[f] = 1.0, out.off[f] = contradicts;
-            continue;
-        }
-        rows.push_back(f);
-        slip.push_back(own);
-        width.push_back(width_[kind][f]);
+        const Word word =
+            told ? said(fact, b.is, b.behaves, b.own, b.alone) : no_figure(fact, b.is, b.own, width_[kind][f]);
+        out.log += word.log;
+        out.without += word.without;
+        if (!word.is) out.slip[f] = told ? 0.5 : 1.0, out.off[f] = told ? 2.0 : contradicts;
     }
-    const Eigen::Index size = static_cast<Eigen::Index>(rows.size());
-    if (size == 0) return out;
-    const Eigen::Index shared = slope_[kind].cols(), gains = static_cast<Eigen::Index>(gains_.size());
-    Eigen::VectorXd residual(size), own = Eigen::VectorXd::Zero(size);
-    Eigen::MatrixXd s = Eigen::MatrixXd::Zero(size, shared + gains);
-    for (Eigen::Index r = 0; r < size; ++r) {
-        const std::size_t f = rows[static_cast<std::size_t>(r)];
-        const Fact& fact = facts_.list[f];
-        const Shown& is = fact.well ? healthy_.shown[f][kind] : p.shown[f][kind];
-        const Shown& good = healthy_.shown[f][kind];
-        const double m = compared(fact, is.value);
-        residual(r) = compared(fact, fact.value) - m;
-        // By ratio, or in the unit itself.
-        const double unit = fact.log ? 1.0 / std::max(std::abs(is.value), 1e-15) : 1.0, size_of = std::abs(is.value);
-        const auto square = [](double x) { return x * x; };
-        double v = square(fact.sd * (fact.log ? 1.0 / std::max(std::abs(fact.value), 1e-15) : 1.0));
-        v += square(fact.share * size_of * unit) + square(fact.least * unit) + square(0.5 * is.step * unit);
-        if (fact.log) v += square(0.15);
-        // A level between two is as likely anywhere between them; a meter's band is rarely used up.
-        const double of_band = fact.looks.front().gauge == "water" ? 0.58 : fact.gain_sd > 0.0 ? 0.3 : 0.25;
-        v += square(of_band * is.band * unit);
-        v += p.loose[f];
-        if (good.kind == Shown::Kind::figure) v += square(p.vague * (m - compared(fact, good.value)));
-        const auto gain = std::find(gains_.begin(), gains_.end(), fact.gain);
-        if (gain != gains_.end())
-            s(r, shared + (gain - gains_.begin())) =
-                fact.gain_sd > 0.0 ? fact.gain_sd * (fact.log ? 1.0 : is.value) : 0.4 * is.band * unit;
-        // What moves a healthy site's figure moves this one's by no more than its share of it.
-        double scale = good.kind == Shown::Kind::figure ? 1.0 : 0.0;
-        const bool own_slopes = p.slopes && !fact.well && is.value != is.waits;  // those are of the running site
-        const Slopes& slopes = own_slopes ? *p.slopes : slope_;
-        if (scale > 0.0 && !own_slopes && !fact.log && good.value != 0.0)
-            scale = std::min(1.0, std::abs(is.value / good.value));
-        for (Eigen::Index k = 0; k < shared; ++k) {
-            const Nuisance& moves = nuisances_[static_cast<std::size_t>(k)];
-            const double slope = scale * much(moves, fact, is, good) * slopes[kind](static_cast<Eigen::Index>(f), k);
-            const bool of_sky = moves.sky;
-            if (of_sky && fact.well) v += square(slope);  // another day's sun
-            else s(r, k) = slope;
-            // The sun moves between one reading and the next, by far more where clouds pass; the slope is that of
-            // sun_step.
-            if (of_sky && k == 0 && !of_the_sky(fact)) v += square(facts_.sun_swing / sun_step * slope);
-        }
-        own(r) = std::max(v, square(1e-6 * std::max(size_of * unit, 1e-6)));
-    }
-    const Mixed all = mixed(residual, s, own, slip, width);
+    if (rows.empty()) return out;
+    const Figures read = figures(p, rows, kind);
+    const Mixed all = mixed(read.residual, read.shared, read.own, slip, width);
     out.log += all.log;
     out.without += all.without;
-    out.figures = static_cast<int>(size);
+    out.figures = static_cast<int>(rows.size());
     out.distance = all.distance;
-    for (Eigen::Index r = 0; r < size; ++r) {
-        const std::size_t f = rows[static_cast<std::size_t>(r)];
-        out.slip[f] = all.slip[static_cast<std::size_t>(r)];
-        out.off[f] = all.off(r);
+    for (std::size_t r = 0; r < rows.size(); ++r) {
+        out.slip[rows[r]] = all.slip[r];
+        out.off[rows[r]] = all.off(static_cast<Eigen::Index>(r));
     }
     return out;
 }

@@ -36,16 +36,8 @@ std::vector<double> figures(const char* question, const std::string& answer, std
     return list;
 }
 
-}  // namespace
-
-Scenario new_site(const Answers& a) {
-    const bool screw = a.pump.starts_with("screw") || a.pump.starts_with("prog");
-    if (!screw && !a.pump.starts_with("cen"))
-        throw site::BadInput(text::say("pump: {}: expected centrifugal or screw", site::on_one_line(a.pump)));
-    const Scenario like = site::load_scenario(site::find_scenario(screw ? "stone-fold" : "hill-orchard"));
-    Scenario s = like;
-    s.site.name = text::tr("Told on the telephone");
-    s.site.description = text::tr("From five answers; what was not asked is guessed.");
+// Its modules, by how many there are and by their label, or by their cells alone.
+void tell_array(const Answers& a, int like_cells, Scenario& s) {
     const auto modules = figures("modules", a.modules, 1, 2);
     s.array.modules_in_series = static_cast<int>(std::lround(modules[0]));
     s.array.strings = modules.size() > 1 ? static_cast<int>(std::lround(modules[1])) : 1;
@@ -58,7 +50,7 @@ Scenario new_site(const Answers& a) {
         // Some 0.63 V a silicon cell at open circuit.
         s.array.module_cells = std::max(1, static_cast<int>(std::lround(label[1] / 0.63 / 6) * 6));
     } else if (label.size() == 1) {
-        const double cells = label[0] / like.array.module_cells;
+        const double cells = label[0] / like_cells;
         s.array.module_cells = static_cast<int>(std::lround(label[0]));
         s.array.module_voc_V *= cells;
         s.array.module_vmp_V *= cells;
@@ -67,16 +59,11 @@ Scenario new_site(const Answers& a) {
         throw site::BadInput(
             text::say("module: {}: expected its cells, or the four figures of its label", site::on_one_line(a.label)));
     }
-    const auto cable = figures("cable", a.cable, 2, 2);
-    const double depth = figures("depth", a.depth, 1, 1)[0];
-    s.drop_cable.length_m = cable[0];
-    s.drop_cable.conductor_mm2 = cable[1];
-    // Volts and power against the site it is like: a winding for k times the volts at m times the power has k k / m
-    // times its ohms and henries.
-    const double volts = s.array.modules_in_series * s.array.module_vmp_V,
-                 like_volts = like.array.modules_in_series * like.array.module_vmp_V;
-    const double k = volts / like_volts,
-                 m = k * s.array.strings * s.array.module_imp_A / (like.array.strings * like.array.module_imp_A);
+}
+
+// Motor and drive for k times the volts at m times the power: a winding for that has k k / m times the ohms and
+// henries.
+void scale_motor_and_drive(double k, double m, Scenario& s) {
     for (double* x :
          {&s.motor.stator_resistance_ohm, &s.motor.stator_leakage_H, &s.motor.rotor_leakage_H, &s.motor.magnetizing_H,
           &s.motor.rotor_resistance_ohm, &s.motor.d_inductance_H, &s.motor.q_inductance_H})
@@ -91,7 +78,11 @@ Scenario new_site(const Answers& a) {
     s.drive.motor_current_A *= m / k;
     s.link.capacitance_F *= m / (k * k);
     s.link.bleed_ohm *= k * k / m;
-    const double deep = depth / like.well.pump_depth_m;
+}
+
+// Well and pump of another depth, for m times the power.
+void scale_water(double depth, double m, bool screw, Scenario& s) {
+    const double deep = depth / s.well.pump_depth_m;
     s.well.pump_depth_m = depth;
     s.well.static_level_m *= deep;
     s.well.bore_depth_m *= deep;
@@ -109,6 +100,30 @@ Scenario new_site(const Answers& a) {
         s.pump.best_flow_m3_h *= m / deep;
     }
     s.tank.use_m3_h *= m / deep;
+}
+
+}  // namespace
+
+Scenario new_site(const Answers& a) {
+    const bool screw = a.pump.starts_with("screw") || a.pump.starts_with("prog");
+    if (!screw && !a.pump.starts_with("cen"))
+        throw site::BadInput(text::say("pump: {}: expected centrifugal or screw", site::on_one_line(a.pump)));
+    const Scenario like = site::load_scenario(site::find_scenario(screw ? "stone-fold" : "hill-orchard"));
+    Scenario s = like;
+    s.site.name = text::tr("Told on the telephone");
+    s.site.description = text::tr("From five answers; what was not asked is guessed.");
+    tell_array(a, like.array.module_cells, s);
+    const auto cable = figures("cable", a.cable, 2, 2);
+    const double depth = figures("depth", a.depth, 1, 1)[0];
+    s.drop_cable.length_m = cable[0];
+    s.drop_cable.conductor_mm2 = cable[1];
+    // Volts and power against the site it is like.
+    const double volts = s.array.modules_in_series * s.array.module_vmp_V,
+                 like_volts = like.array.modules_in_series * like.array.module_vmp_V;
+    const double k = volts / like_volts,
+                 m = k * s.array.strings * s.array.module_imp_A / (like.array.strings * like.array.module_imp_A);
+    scale_motor_and_drive(k, m, s);
+    scale_water(depth, m, screw, s);
     s.file.clear();
     return site::parse_scenario(site::to_toml(s), "new site");
 }

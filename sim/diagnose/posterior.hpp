@@ -94,6 +94,23 @@ class Weighing {
         std::vector<double> slip, off;
     };
     static constexpr double contradicts = 9.0;  // Fit::off of what is no figure, or was to be none
+    // What one fact is held against: what a site shows there, and how often it is a slip, without and with a drive that
+    // is read while it tries.
+    struct Beside {
+        const Shown& is;
+        const Behaviour& behaves;
+        double alone, own;
+    };
+    // Facts that are figures, by row: read less shown; its own variance; what all that is shared adds to it, nuisances
+    // and then gains.
+    struct Figures {
+        Eigen::VectorXd residual, own;
+        Eigen::MatrixXd shared;
+    };
+    Beside beside(const Profile& p, std::size_t fact, std::size_t kind, double least_slip) const;
+    Figures figures(const Profile& p, const std::vector<std::size_t>& rows, std::size_t kind) const;
+    void move_by_nuisances(const Profile& p, std::size_t fact, std::size_t kind, Eigen::Index row,
+                           Eigen::MatrixXd& shared, double& v) const;
     Fit fit(const Profile& p, double least_slip) const;
     Fit fit(const Profile& p, double least_slip, std::size_t kind) const;
     Fit so_or_so(const Profile& p, double least_slip, std::size_t kind) const;

@@ -346,96 +346,86 @@ std::string Typed::read_back() const {
     return about ? say("about {}{}", figure(value), moving) : figure(value) + moving;
 }
 
-Typed typed(std::string_view text, std::string_view usual) {
-    Typed t;
-    const std::string s = normal(text), low = text::folded(s);
-    t.said = s;
-    const Scale bare = usual_scale(usual);
-    t.unit = bare.unit;
-    if (s.find_first_not_of(" -?.") == std::string::npos || nothing_words.as_word_in(low)) {
-        t.kind = Typed::Kind::nothing;
-        return t;
-    }
-    if (fall_words.as_word_in(low)) t.moves = Typed::Moves::falls;
-    else if (rise_words.as_word_in(low)) t.moves = Typed::Moves::rises;
-    else if (jump_words.as_word_in(low)) t.moves = Typed::Moves::jumps;
-    std::string rest = s;
-    const std::string stripped = [&] {
-        std::string x = s;
+namespace {
+
+// What somebody typed, and the unit that is meant where none is said.
+struct Entry {
+    std::string said, low;  // as it was typed, and folded
+    std::string_view usual;
+    Scale bare = usual_scale(usual);
+
+    std::string stripped() const {
+        std::string x = said;
         while (!x.empty() && x.back() == ' ') x.pop_back();
         return x.substr(std::min(x.size(), x.find_first_not_of(' ')));
-    }();
+    }
+    Typed::Moves moves() const {
+        return fall_words.as_word_in(low)   ? Typed::Moves::falls
+               : rise_words.as_word_in(low) ? Typed::Moves::rises
+               : jump_words.as_word_in(low) ? Typed::Moves::jumps
+                                            : Typed::Moves::no;
+    }
     // A bucket has no range to run over: "0 L/min" is nothing.
-    const bool ranged = bare.unit == "V" || bare.unit == "A" || bare.unit == "ohm" || bare.unit == "F";
-    if (ranged && (over_words.as_word_in(low) || marked(low, over_marks) || stripped == "1.")) {
-        t.kind = Typed::Kind::over;
-        if (stripped == "1." || stripped.starts_with("1 .")) rest = stripped.substr(stripped.find('.') + 1);
-        for (std::string_view mark : {"0L", "0l", "0.L", "0 L", "O.L"}) replace(rest, mark, "OL");
-        if (const auto n = number(rest, 0)) {
-            const auto unit = scale(word_after(rest, n->end), usual);
-            t.low = std::abs(si(n->value, unit ? *unit : bare));
-        }
-        return t;
+    bool ranged() const { return bare.unit == "V" || bare.unit == "A" || bare.unit == "ohm" || bare.unit == "F"; }
+};
+
+std::string si_unit(const Scale& s) { return s.unit == "degF" ? "degC" : s.unit; }
+
+// "OL", "1.", "over range 600": whether it ran over its range, and in which, as far as that is said.
+bool ran_over(const Entry& e, Typed& t) {
+    const std::string stripped = e.stripped();
+    if (!e.ranged() || !(over_words.as_word_in(e.low) || marked(e.low, over_marks) || stripped == "1.")) return false;
+    t.kind = Typed::Kind::over;
+    std::string rest = e.said;
+    if (stripped == "1." || stripped.starts_with("1 .")) rest = stripped.substr(stripped.find('.') + 1);
+    for (std::string_view mark : {"0L", "0l", "0.L", "0 L", "O.L"}) replace(rest, mark, "OL");
+    if (const auto n = number(rest, 0)) {
+        const auto unit = scale(word_after(rest, n->end), e.usual);
+        t.low = std::abs(si(n->value, unit ? *unit : e.bare));
     }
-    const auto first = number(s, 0);
-    if (!first) {
-        if (!zero_words.as_word_in(low)) {
-            t.kind = t.moves == Typed::Moves::no ? Typed::Kind::words : Typed::Kind::nothing;
-            return t;
-        }
-        t.kind = Typed::Kind::figure;
-        return t;
-    }
-    if (another(s, first->end)) return t;
-    std::string word = word_after(s, first->end);
-    const bool joined = first->end < s.size() && s[first->end] != ' ';  // "3.6x": a unit was meant
-    auto unit = scale(word, usual);
-    // "180 to 210 V", "180-210", "between 180 and 210"
-    std::optional<Number> second;
+    return true;
+}
+
+// "180 to 210 V", "180-210", "between 180 and 210": the second figure.
+std::optional<Number> second_of(const std::string& s, const Number& first) {
     std::vector<std::string> links = {"-"};
     for (const std::string& way : range_words.all()) links.push_back(" " + way + " ");
     for (const std::string& link : links) {
-        const std::size_t at = s.find(link, first->end);
-        if (at == std::string::npos || s.find_first_of("0123456789", first->end) < at) continue;
-        if (const auto next = number(s, at + link.size()); next && next->begin <= at + link.size() + 1) second = next;
-        if (second) break;
+        const std::size_t at = s.find(link, first.end);
+        if (at == std::string::npos || s.find_first_of("0123456789", first.end) < at) continue;
+        if (const auto next = number(s, at + link.size()); next && next->begin <= at + link.size() + 1) return next;
     }
-    if (second) {
-        const std::string after = word_after(s, second->end);
-        const auto its = scale(after, usual);
-        if (!unit || !unit->said || range_words.is(text::folded(word))) {
-            const bool named = its && its->said;
-            unit = named ? its : bare;
-        }
-        const auto high_unit = its && its->said ? its : unit;
-        t.unit = unit->unit == "degF" ? "degC" : unit->unit;
-        t.low = si(first->value, *unit);
-        t.high = si(second->value, *high_unit);
-        if (t.high < t.low) std::swap(t.low, t.high);
-        t.value = 0.5 * (t.low + t.high);
-        t.bare = !unit->said;
-        if (t.moves == Typed::Moves::no) t.moves = Typed::Moves::jumps;
-        t.kind = Typed::Kind::figure;
-        return t;
-    }
-    if (!unit) {
-        if (joined) return t;  // "12x": what it counts is not known
-        unit = bare;           // a word that says something else: "230 steady"
-    }
-    if (unit->said && unit->unit != bare.unit && !(unit->unit == "degF" && bare.unit == "degC")) {
-        // A tank is told in per cent, a thing in amperes is no volts.
-        if (!(unit->unit.empty() && bare.unit == "m3")) return t;
-    }
-    t.kind = Typed::Kind::figure;
-    t.unit = unit->unit == "degF" ? "degC" : unit->unit;
+    return std::nullopt;
+}
+
+// A figure that went to and fro between two; word and unit: what stands right after the first.
+void from_to(const Entry& e, const Number& first, const Number& second, const std::string& word,
+             std::optional<Scale> unit, Typed& t) {
+    const auto its = scale(word_after(e.said, second.end), e.usual);
+    const bool named = its && its->said;
+    if (!unit || !unit->said || range_words.is(text::folded(word))) unit = named ? *its : e.bare;
+    t.unit = si_unit(*unit);
+    t.low = si(first.value, *unit);
+    t.high = si(second.value, named ? *its : *unit);
+    if (t.high < t.low) std::swap(t.low, t.high);
+    t.value = 0.5 * (t.low + t.high);
     t.bare = !unit->said;
-    t.value = si(first->value, *unit);
-    const double half = 0.5 * std::abs(si(first->value + first->step, *unit) - t.value);
+    if (t.moves == Typed::Moves::no) t.moves = Typed::Moves::jumps;
+    t.kind = Typed::Kind::figure;
+}
+
+// One figure, and how far it may be off as it was said.
+void one_figure(const Entry& e, const Number& n, const Scale& unit, Typed& t) {
+    t.kind = Typed::Kind::figure;
+    t.unit = si_unit(unit);
+    t.bare = !unit.said;
+    t.value = si(n.value, unit);
+    const double half = 0.5 * std::abs(si(n.value + n.step, unit) - t.value);
     t.low = t.value - half;
     t.high = t.value + half;
-    t.about = about_words.as_word_in(low) || text::word_in(low, "~");
-    t.at_most = most_words.as_word_in(low) || text::word_in(low, "<");
-    t.at_least = !t.at_most && (least_words.as_word_in(low) || text::word_in(low, ">"));
+    t.about = about_words.as_word_in(e.low) || text::word_in(e.low, "~");
+    t.at_most = most_words.as_word_in(e.low) || text::word_in(e.low, "<");
+    t.at_least = !t.at_most && (least_words.as_word_in(e.low) || text::word_in(e.low, ">"));
     if (t.about) {
         constexpr double loose = 0.05;  // common practice, no source
         t.low = t.value - std::max(half, loose * std::abs(t.value));
@@ -443,6 +433,45 @@ Typed typed(std::string_view text, std::string_view usual) {
     }
     if (t.at_most) t.low = -no_limit, t.high = t.value;
     if (t.at_least) t.low = t.value, t.high = no_limit;
+}
+
+}  // namespace
+
+Typed typed(std::string_view text, std::string_view usual) {
+    Typed t;
+    t.said = normal(text);
+    const Entry e{t.said, text::folded(t.said), usual};
+    t.unit = e.bare.unit;
+    if (e.said.find_first_not_of(" -?.") == std::string::npos || nothing_words.as_word_in(e.low)) {
+        t.kind = Typed::Kind::nothing;
+        return t;
+    }
+    t.moves = e.moves();
+    if (ran_over(e, t)) return t;
+    const auto first = number(e.said, 0);
+    if (!first) {
+        t.kind = zero_words.as_word_in(e.low)  ? Typed::Kind::figure
+                 : t.moves == Typed::Moves::no ? Typed::Kind::words
+                                               : Typed::Kind::nothing;
+        return t;
+    }
+    if (another(e.said, first->end)) return t;
+    const std::string word = word_after(e.said, first->end);
+    const bool joined = first->end < e.said.size() && e.said[first->end] != ' ';  // "3.6x": a unit was meant
+    auto unit = scale(word, usual);
+    if (const auto second = second_of(e.said, *first)) {
+        from_to(e, *first, *second, word, unit, t);
+        return t;
+    }
+    if (!unit) {
+        if (joined) return t;  // "12x": what it counts is not known
+        unit = e.bare;         // a word that says something else: "230 steady"
+    }
+    if (unit->said && unit->unit != e.bare.unit && !(unit->unit == "degF" && e.bare.unit == "degC")) {
+        // A tank is told in per cent, a thing in amperes is no volts.
+        if (!(unit->unit.empty() && e.bare.unit == "m3")) return t;
+    }
+    one_figure(e, *first, *unit, t);
     return t;
 }
 

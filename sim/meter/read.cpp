@@ -66,76 +66,92 @@ Filters filters_of(const Function& fn, double input_corner) {
     return f;
 }
 
-void add_stages(const Spec& spec, Mode mode, const Context& ctx, const Chain& c, const Filters& filters,
-                trace::View window, Reading& r) {
+// The wave, turned up wherever it is negative.
+trace::Trace rectified(const trace::Trace& wave) {
+    trace::Trace up;
+    for (trace::Segment seg : wave) {
+        if (seg.y0 * seg.y1 < 0.0) {
+            const double t = seg.t0 + (seg.t1 - seg.t0) * seg.y0 / (seg.y0 - seg.y1);
+            up.push_back({seg.t0, t, std::fabs(seg.y0), 0.0});
+            seg = {t, seg.t1, 0.0, seg.y1};
+        }
+        up.push_back({seg.t0, seg.t1, std::fabs(seg.y0), std::fabs(seg.y1)});
+    }
+    return up;
+}
+
+// The wave's way as a list of stages, each with the figure found there.
+struct Stages {
+    const Spec& spec;
+    Mode mode;
+    const Context& ctx;
+    const Chain& c;
+    const Filters& filters;
+    trace::View window;
+    Reading& r;
     const Function& fn = spec.function(mode);
     const std::string unit = times_crossings(mode) ? "V" : r.unit;
     const bool mean = fn.detector == Detector::mean;
-    const auto through = [&](const Filter& filter) { return trace::scaled(filter.wave(window), ctx.reaches); };
-    const auto stage = [&](std::string name, std::string what, const Response& at, const Filter* filter) {
+
+    void add() {
+        input();
+        filtered();
+        if (mode == Mode::hz)
+            figure(id("detector"), id("upward crossings of the trigger level, counted"), c.value, id("frequency"),
+                   "Hz");
+        else if (mode == Mode::duty)
+            figure(id("detector"), id("time above the middle of the swing"), c.value, id("share"), "%");
+        else detector();
+        if (ctx.reference != 1.0 && !times_crossings(mode))
+            figure(id("reference"), text::say("sunk to {}", quantity(ctx.reference, "%")), c.value, id("reading"),
+                   unit);
+    }
+
+  private:
+    trace::Trace through(const Filter& filter) const { return trace::scaled(filter.wave(window), ctx.reaches); }
+    void figure(std::string name, std::string what, double value, std::string of, std::string in) {
+        r.stages.push_back({std::move(name), std::move(what), {}, value, std::move(of), std::move(in)});
+    }
+    void stage(std::string name, std::string what, const Response& at, const Filter* filter) {
         Stage s{std::move(name), std::move(what), {}, mean ? at.mean : at.rms, mean ? id("mean") : id("rms"), unit};
         if (ctx.keep_waves) s.wave = filter ? through(*filter) : trace::Trace(window.begin(), window.end());
         r.stages.push_back(std::move(s));
-    };
-    const Response raw{c.wave.mean, c.wave.rms, c.wave.rectified_mean, c.wave.min, c.wave.max};
-    stage(takes_clamp(mode) ? id("conductor") : id("probes"),
-          takes_clamp(mode) ? id("the current in the jaws") : id("the voltage between the probes"), raw, nullptr);
-    const Filter nothing;
-    if (ctx.reaches != 1.0)
-        stage(id("leads"), ctx.reaches > 0.0 ? id("what the test leads let through") : id("nothing reaches the input"),
-              raw.times(ctx.reaches), &nothing);
-    if (fn.coupling_Hz > 0.0 || c.input_corner_Hz > 0.0)
-        stage(id("coupling"),
-              fn.coupling_Hz > 0.0 ? text::say("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
-                                   : id("input capacitance"),
-              c.coupled, &filters.coupled);
-    if (fn.bandwidth_Hz > 0.0)
-        stage(id("bandwidth"),
-              text::say("{}-order low-pass at {}", ordinal(fn.bandwidth_order), quantity(fn.bandwidth_Hz, "Hz")),
-              c.banded, &filters.banded);
-    if (fn.lowpass_Hz > 0.0)
-        stage(id("low-pass"),
-              text::say("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")), c.out,
-              &filters.out);
-    if (mode == Mode::hz) {
-        r.stages.push_back(
-            {id("detector"), id("upward crossings of the trigger level, counted"), {}, c.value, id("frequency"), "Hz"});
-    } else if (mode == Mode::duty) {
-        r.stages.push_back({id("detector"), id("time above the middle of the swing"), {}, c.value, id("share"), "%"});
-    } else if (fn.detector == Detector::average) {
-        Stage s{id("rectifier"), id("the wave, rectified"), {}, c.out.rectified_mean, id("rectified mean"), unit};
-        if (ctx.keep_waves) {
-            s.wave = through(filters.out);
-            trace::Trace up;
-            for (trace::Segment seg : s.wave) {
-                if (seg.y0 * seg.y1 < 0.0) {
-                    const double t = seg.t0 + (seg.t1 - seg.t0) * seg.y0 / (seg.y0 - seg.y1);
-                    up.push_back({seg.t0, t, std::fabs(seg.y0), 0.0});
-                    seg = {t, seg.t1, 0.0, seg.y1};
-                }
-                up.push_back({seg.t0, seg.t1, std::fabs(seg.y0), std::fabs(seg.y1)});
-            }
-            s.wave = std::move(up);
-        }
-        r.stages.push_back(std::move(s));
-        r.stages.push_back({id("detector"),
-                            text::say("mean, times {}", quantity(sine_form, "")),
-                            {},
-                            c.value * ctx.reference,
-                            id("reading"),
-                            unit});
-    } else {
-        r.stages.push_back({id("detector"),
-                            mean ? id("mean") : id("root of the mean square"),
-                            {},
-                            c.value * ctx.reference,
-                            id("reading"),
-                            unit});
     }
-    if (ctx.reference != 1.0 && !times_crossings(mode))
-        r.stages.push_back(
-            {id("reference"), text::say("sunk to {}", quantity(ctx.reference, "%")), {}, c.value, id("reading"), unit});
-}
+    void input() {
+        const Response raw{c.wave.mean, c.wave.rms, c.wave.rectified_mean, c.wave.min, c.wave.max};
+        stage(takes_clamp(mode) ? id("conductor") : id("probes"),
+              takes_clamp(mode) ? id("the current in the jaws") : id("the voltage between the probes"), raw, nullptr);
+        const Filter nothing;
+        if (ctx.reaches != 1.0)
+            stage(id("leads"),
+                  ctx.reaches > 0.0 ? id("what the test leads let through") : id("nothing reaches the input"),
+                  raw.times(ctx.reaches), &nothing);
+    }
+    void filtered() {
+        if (fn.coupling_Hz > 0.0 || c.input_corner_Hz > 0.0)
+            stage(id("coupling"),
+                  fn.coupling_Hz > 0.0 ? text::say("first-order high-pass at {}", quantity(fn.coupling_Hz, "Hz"))
+                                       : id("input capacitance"),
+                  c.coupled, &filters.coupled);
+        if (fn.bandwidth_Hz > 0.0)
+            stage(id("bandwidth"),
+                  text::say("{}-order low-pass at {}", ordinal(fn.bandwidth_order), quantity(fn.bandwidth_Hz, "Hz")),
+                  c.banded, &filters.banded);
+        if (fn.lowpass_Hz > 0.0)
+            stage(id("low-pass"),
+                  text::say("{}-order low-pass at {}", ordinal(fn.lowpass_order), quantity(fn.lowpass_Hz, "Hz")), c.out,
+                  &filters.out);
+    }
+    void detector() {
+        const double found = c.value * ctx.reference;
+        if (fn.detector != Detector::average)
+            return figure(id("detector"), mean ? id("mean") : id("root of the mean square"), found, id("reading"),
+                          unit);
+        figure(id("rectifier"), id("the wave, rectified"), c.out.rectified_mean, id("rectified mean"), unit);
+        if (ctx.keep_waves) r.stages.back().wave = rectified(through(filters.out));
+        figure(id("detector"), text::say("mean, times {}", quantity(sine_form, "")), found, id("reading"), unit);
+    }
+};
 
 // The stretch that is read, whole periods where there are any, and what is true of it.
 trace::Trace take_window(trace::View terminals, const Context& ctx, Chain& c, Words& words) {
@@ -298,7 +314,7 @@ Reading read(const Spec& spec, Mode mode, trace::View terminals, const Context& 
     const Display d = shown(spec, mode, ctx, filters, window, c, words);
     show(spec, mode, ctx, d, c, words, r);
     if (ctx.value_alone) return r;
-    add_stages(spec, mode, ctx, c, filters, window, r);
+    Stages{spec, mode, ctx, c, filters, window, r}.add();
     r.stages.push_back({id("display"),
                         text::say("range {}, steps of {}", quantity(d.range, r.unit), quantity(d.resolution, r.unit)),
                         {},

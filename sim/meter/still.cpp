@@ -98,88 +98,82 @@ struct Bench {
         return true;
     }
 
-    void ohms() {
-        Point p{0.0, 0.0};
+    // Where the meter's source and the circuit meet, in the range that holds it.
+    struct Found {
+        Point at{0.0, 0.0};
         double ohm = std::numeric_limits<double>::infinity(), range = 0.0;
+    };
+    Found sought() const {
+        Found f;
         const auto& ranges = fn().ranges;
-        const bool continuity = mode == Mode::continuity;
         for (std::size_t k = 0; k < ranges.size(); ++k) {
             if (ctx.manual_range && std::fabs(ranges[k] - *ctx.manual_range) > 1e-9 * ranges[k]) continue;
-            range = ranges[k];
-            p = meet({source_A(k), fn().open_V}, circuit, leads());
-            ohm = p.ampere > 1e-6 * source_A(k) ? p.volt / p.ampere : std::numeric_limits<double>::infinity();
-            if (ctx.relative) ohm -= leads();
-            if (std::fabs(ohm) <= range) break;
+            f.range = ranges[k];
+            f.at = meet({source_A(k), fn().open_V}, circuit, leads());
+            f.ohm =
+                f.at.ampere > 1e-6 * source_A(k) ? f.at.volt / f.at.ampere : std::numeric_limits<double>::infinity();
+            if (ctx.relative) f.ohm -= leads();
+            if (std::fabs(f.ohm) <= f.range) break;
         }
-        // An alternating voltage swamps the few millivolts the meter looks for.
-        const bool swamped = circuit.ac_rms > 2.0 * fn().open_V;
-        fill(r, spec, mode, swamped ? std::numeric_limits<double>::infinity() : ohm,
-             range > 0.0 ? std::optional(range) : ctx.manual_range);
-        if (continuity) r.beeps = r.value && *r.value < fn().beeps_below_ohm;
-        r.stages.push_back({text::id("source"),
-                            text::say("{} up to {}", quantity(p.ampere, "A"), quantity(fn().open_V, "V")),
-                            {},
-                            p.ampere,
-                            text::id("current"),
-                            "A"});
+        return f;
+    }
+
+    void stage(const char* name, std::string what, double number, const char* is, const char* unit) {
+        r.stages.push_back({name, std::move(what), {}, number, is, unit});
+    }
+    void stages_of(const Found& f) {
+        stage(text::id("source"), text::say("{} up to {}", quantity(f.at.ampere, "A"), quantity(fn().open_V, "V")),
+              f.at.ampere, text::id("current"), "A");
         if (live()) {
-            const double present = std::max(std::fabs(standing), circuit.ac_rms);
-            r.stages.push_back({text::id("probes"),
-                                text::id("what is present there by itself: no resistance can be found"),
-                                {},
-                                present,
-                                text::id("voltage"),
-                                "V"});
-        } else {
-            r.stages.push_back(
-                {text::id("probes"), text::id("the voltage it finds"), {}, p.volt, text::id("voltage"), "V"});
-            r.stages.push_back({text::id("detector"),
-                                text::id("voltage over current"),
-                                {},
-                                std::isfinite(ohm) ? ohm : 0.0,
-                                std::isfinite(ohm) ? text::id("resistance") : text::id("open"),
-                                "ohm"});
-        }
-        say_live();
-        if (r.over_range) {
-            if (live())
-                words.say(
-                    "The display shows {}: the meter's source of {} cannot work against "
-                    "the voltage {}.",
-                    r.shown, words("open_V", fn().open_V, "V"), between(ctx));
-            else
-                words.say(
-                    "The display shows {}: with {} at its open probes the meter drives no more than {} "
-                    "through.",
-                    r.shown, words("open_V", fn().open_V, "V"), words("current", std::max(p.ampere, 0.0), "A"));
-            if (live()) words.say("Take the probes off. Isolate, prove dead, then measure ohms.");
-            else
-                words.say(
-                    "Between these points there is more than {}: an open wire, a disconnected lead or good "
-                    "insulation.",
-                    words("range", *r.range, "ohm"));
+            stage(text::id("probes"), text::id("what is present there by itself: no resistance can be found"),
+                  std::max(std::fabs(standing), circuit.ac_rms), text::id("voltage"), "V");
             return;
         }
-        words.say("The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.",
-                  shown(), words("tolerance", *r.high - *r.value, "ohm"), words("current", p.ampere, "A"),
-                  words("voltage", p.volt, "V"));
-        if (live()) {
-            const double own = p.volt - standing;
+        stage(text::id("probes"), text::id("the voltage it finds"), f.at.volt, text::id("voltage"), "V");
+        stage(text::id("detector"), text::id("voltage over current"), std::isfinite(f.ohm) ? f.ohm : 0.0,
+              std::isfinite(f.ohm) ? text::id("resistance") : text::id("open"), "ohm");
+    }
+
+    void say_no_ohms(const Found& f) {
+        if (live())
             words.say(
-                "Only {} of that is its own. The rest is present by itself, so this "
-                "number is no resistance.",
-                words("own_voltage", own, "V"));
-            words.say("Isolate, prove dead, and measure again.");
-        } else if (continuity) {
-            say_leads();
-            const std::string below = words("beeps_below", fn().beeps_below_ohm, "ohm");
-            if (r.beeps)
-                words.say(
-                    "It sounds, as it does for anything below {}. That is far from proof of a good joint: read the "
-                    "number too.",
-                    below);
-            else words.say("It stays silent above {}: a current passes nevertheless.", below);
-        } else if (const bool said = say_leads(); *r.value < 10.0 * (*r.high - *r.value)) {
+                "The display shows {}: the meter's source of {} cannot work against "
+                "the voltage {}.",
+                r.shown, words("open_V", fn().open_V, "V"), between(ctx));
+        else
+            words.say(
+                "The display shows {}: with {} at its open probes the meter drives no more than {} "
+                "through.",
+                r.shown, words("open_V", fn().open_V, "V"), words("current", std::max(f.at.ampere, 0.0), "A"));
+        if (live()) words.say("Take the probes off. Isolate, prove dead, then measure ohms.");
+        else
+            words.say(
+                "Between these points there is more than {}: an open wire, a disconnected lead or good "
+                "insulation.",
+                words("range", *r.range, "ohm"));
+    }
+    void say_live_ohms(const Found& f) {
+        const double own = f.at.volt - standing;
+        words.say(
+            "Only {} of that is its own. The rest is present by itself, so this "
+            "number is no resistance.",
+            words("own_voltage", own, "V"));
+        words.say("Isolate, prove dead, and measure again.");
+    }
+    void say_continuity() {
+        say_leads();
+        const std::string below = words("beeps_below", fn().beeps_below_ohm, "ohm");
+        if (r.beeps)
+            words.say(
+                "It sounds, as it does for anything below {}. That is far from proof of a good joint: read the "
+                "number too.",
+                below);
+        else words.say("It stays silent above {}: a current passes nevertheless.", below);
+    }
+    // How sure the figure is, and what is in it.
+    void say_resistance() {
+        const bool said = say_leads();
+        if (*r.value < 10.0 * (*r.high - *r.value)) {
             const std::string share =
                 words("tolerance_share", (*r.high - *r.value) / std::max(*r.value, r.resolution), "%");
             if (said || ctx.relative) words.say("At so few counts the tolerance is {} of the reading.", share);
@@ -193,14 +187,31 @@ struct Bench {
         }
     }
 
+    void ohms() {
+        const Found f = sought();
+        // An alternating voltage swamps the few millivolts the meter looks for.
+        const bool swamped = circuit.ac_rms > 2.0 * fn().open_V;
+        fill(r, spec, mode, swamped ? std::numeric_limits<double>::infinity() : f.ohm,
+             f.range > 0.0 ? std::optional(f.range) : ctx.manual_range);
+        const bool continuity = mode == Mode::continuity;
+        if (continuity) r.beeps = r.value && *r.value < fn().beeps_below_ohm;
+        stages_of(f);
+        say_live();
+        if (r.over_range) return say_no_ohms(f);
+        words.say("The display shows {}, give or take {}: the meter sends {} out of the red probe and finds {}.",
+                  shown(), words("tolerance", *r.high - *r.value, "ohm"), words("current", f.at.ampere, "A"),
+                  words("voltage", f.at.volt, "V"));
+        if (live()) say_live_ohms(f);
+        else if (continuity) say_continuity();
+        else say_resistance();
+    }
+
     void diode() {
         const Point p = meet({source_A(0), fn().open_V}, circuit, leads());
         const bool conducts = p.volt < 0.9 * fn().open_V;
         fill(r, spec, mode, conducts ? p.volt : std::numeric_limits<double>::infinity(), ctx.manual_range);
-        r.stages.push_back(
-            {text::id("source"), text::id("current forced from red to black"), {}, p.ampere, text::id("current"), "A"});
-        r.stages.push_back(
-            {text::id("probes"), text::id("the voltage it takes"), {}, p.volt, text::id("voltage"), "V"});
+        stage(text::id("source"), text::id("current forced from red to black"), p.ampere, text::id("current"), "A");
+        stage(text::id("probes"), text::id("the voltage it takes"), p.volt, text::id("voltage"), "V");
         say_live();
         if (r.over_range) {
             words.say("The display shows {}: {} does not get {} through from red to black.", r.shown,
@@ -218,32 +229,31 @@ struct Bench {
         else words.say("That is more than one diode takes: two or more are in series.");
     }
 
-    void insulation() {
+    // As it was set, or the lowest from 500 V on.
+    double test_V() const {
         const auto& choices = fn().test_V;
-        double test = choices.back();
         if (ctx.test_V > 0.0) {
             const auto at = std::find(choices.begin(), choices.end(), ctx.test_V);
             if (at == choices.end())
                 throw std::invalid_argument(
                     text::say("the meter '{}' has no test voltage of {}", spec.name, quantity(ctx.test_V, "V")));
-            test = *at;
-        } else if (const auto at = std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
-                   at != choices.end()) {
-            test = *at;
+            return *at;
         }
-        constexpr double refuses_V = 25.0;
-        if (std::fabs(standing) > refuses_V || circuit.ac_rms > refuses_V) {
-            r.range = fn().ranges.back();
-            r.resolution = resolution(spec, *r.range);
-            r.shown = text::tr("live");
-            say_live();
-            words.say("The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
-                      words("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx));
-            words.say("Isolate, cover the modules, discharge and prove dead. Then begin again.");
-            return;
-        }
-        // Regulated, so the knee is sharp: a source of ten times the compliance rounded off would lower the
-        // voltage it states.
+        const auto at = std::find_if(choices.begin(), choices.end(), [](double v) { return v >= 500.0; });
+        return at != choices.end() ? *at : choices.back();
+    }
+    void refuse() {
+        r.range = fn().ranges.back();
+        r.resolution = resolution(spec, *r.range);
+        r.shown = text::tr("live");
+        say_live();
+        words.say("The tester refuses: it finds {} {} and puts no test voltage on a live circuit.",
+                  words("found_V", std::max(std::fabs(standing), circuit.ac_rms), "V"), between(ctx));
+        words.say("Isolate, cover the modules, discharge and prove dead. Then begin again.");
+    }
+    // Regulated, so the knee is sharp: a source of ten times the compliance rounded off would lower the voltage it
+    // states.
+    Point regulated(double test) const {
         const double limit = fn().source_A[0];
         const auto source = [&](double v) { return std::min(limit, (test - v) * limit / (0.001 * test)); };
         const double tips = roots::root(
@@ -252,34 +262,12 @@ struct Bench {
                 return at - source(x + leads() * at);
             },
             0.0, test);
-        const double i = circuit.current(tips), v = tips + leads() * i,
-                     ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
-        fill(r, spec, mode, ohm, ctx.manual_range);
-        r.stages.push_back({text::id("source"),
-                            text::say("{}, at most {}", quantity(test, "V"), quantity(limit, "A")),
-                            {},
-                            v,
-                            text::id("voltage"),
-                            "V"});
-        r.stages.push_back({text::id("detector"), text::id("the current that leaks"), {}, i, text::id("current"), "A"});
-        if (r.over_range) {
-            words.say("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
-                      words("test_V", test, "V"), words("least_A", test / *r.range, "A"));
-            words.say("That is the best this tester can show.");
-            return;
-        }
-        const bool held = v > 0.95 * test;
-        words.say("The display shows {}: {} drives {} through the insulation {}.", shown(), words("voltage", v, "V"),
-                  words("current", i, "A"), between(ctx));
-        if (!held)
-            words.warn("the tester can give {} at most and its voltage broke down to {}", words("limit_A", limit, "A"),
-                       words("voltage", v, "V"));
-        if (ohm < r.resolution) {
-            words.say("That is a dead short between these points.");
-            return;
-        }
-        // IEEE 43-2013: thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
-        // Mohm is the least for random-wound windings below 1 kV.
+        const double i = circuit.current(tips);
+        return {tips + leads() * i, i};
+    }
+    // IEEE 43-2013: thermoplastic insulation halves for every 10 K, referred to 40 degC; 5
+    // Mohm is the least for random-wound windings below 1 kV.
+    void say_corrected(double ohm) {
         const double corrected = ohm * std::pow(0.5, (40.0 - ctx.temperature_degC) / 10.0);
         constexpr double least = 5e6;
         const std::string from = words("temperature_degC", ctx.temperature_degC, ""),
@@ -296,6 +284,32 @@ struct Bench {
                 "43 asks of a low-voltage winding.",
                 from, to, halving, then, asked);
         if (corrected < least) words.say("Test cable, splice and motor apart before you condemn one of them.");
+    }
+
+    void insulation() {
+        const double test = test_V(), limit = fn().source_A[0];
+        constexpr double refuses_V = 25.0;
+        if (std::fabs(standing) > refuses_V || circuit.ac_rms > refuses_V) return refuse();
+        const auto [v, i] = regulated(test);
+        const double ohm = i > 0.0 ? v / i : std::numeric_limits<double>::infinity();
+        fill(r, spec, mode, ohm, ctx.manual_range);
+        stage(text::id("source"), text::say("{}, at most {}", quantity(test, "V"), quantity(limit, "A")), v,
+              text::id("voltage"), "V");
+        stage(text::id("detector"), text::id("the current that leaks"), i, text::id("current"), "A");
+        if (r.over_range) {
+            words.say("The display shows {}: at {} less than {} leaks, too little to tell.", r.shown,
+                      words("test_V", test, "V"), words("least_A", test / *r.range, "A"));
+            words.say("That is the best this tester can show.");
+            return;
+        }
+        const bool held = v > 0.95 * test;
+        words.say("The display shows {}: {} drives {} through the insulation {}.", shown(), words("voltage", v, "V"),
+                  words("current", i, "A"), between(ctx));
+        if (!held)
+            words.warn("the tester can give {} at most and its voltage broke down to {}", words("limit_A", limit, "A"),
+                       words("voltage", v, "V"));
+        if (ohm < r.resolution) words.say("That is a dead short between these points.");
+        else say_corrected(ohm);
     }
 
     void capacitance() {
@@ -316,7 +330,7 @@ struct Bench {
             if (shown_F <= ranges[k]) break;
         }
         fill(r, spec, mode, live() ? std::numeric_limits<double>::infinity() : shown_F, ctx.manual_range);
-        r.stages.push_back({text::id("source"), text::id("charging current"), {}, charge_A, text::id("current"), "A"});
+        stage(text::id("source"), text::id("charging current"), charge_A, text::id("current"), "A");
         say_live();
         if (r.over_range) {
             if (live())

@@ -249,76 +249,90 @@ double surge_trigger(const Function& function, const Context& context) {
     return 0.02 * context.manual_range.value_or(function.ranges.front());
 }
 
-Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A,
-            double window_s) {
-    if (!takes_clamp(mode))
-        throw std::invalid_argument(text::say("mode {} takes no clamp and catches no surge", mode_name(mode)));
+namespace {
+
+// When a current first exceeds the trigger, either way.
+std::optional<double> triggered(trace::View current, double trigger_A) {
+    for (const trace::Segment& s : current) {
+        if (std::fabs(s.y0) > trigger_A) return s.t0;
+        if (std::fabs(s.y1) > trigger_A)
+            return s.t0 + (s.t1 - s.t0) * ((s.y1 > 0.0 ? trigger_A : -trigger_A) - s.y0) / (s.y1 - s.y0);
+    }
+    return std::nullopt;
+}
+
+// A clamp that waits for a surge, and what it tells of the stretch it keeps.
+struct Catch {
+    const Spec& spec;
+    Mode mode;
+    trace::View current;
+    const Context& context;
+    Surge& out;
     const Function& fn = spec.function(mode);
-    Surge out;
-    out.trigger_A = trigger_A == 0.0 ? surge_trigger(fn, context) : trigger_A;
-    out.window_s = window_s;
-    if (!(out.trigger_A > 0.0 && window_s > 0.0))
-        throw std::invalid_argument(text::tr("surge: trigger and window must be positive"));
-    trace::check(current);
-    Reading& r = out.reading;
-    Words words(r);
-    r.unit = unit_of(mode);
+    const bool average = fn.detector == Detector::average;
+    const double finish = trace::finish(current);
+    Words words{out.reading};
     const std::string trigger = words("trigger_A", out.trigger_A, "A"),
                       seconds = words("seconds", trace::duration(current), "s");
-    std::optional<double> at;
-    for (const trace::Segment& s : current) {
-        if (std::fabs(s.y0) > out.trigger_A) at = s.t0;
-        else if (std::fabs(s.y1) > out.trigger_A)
-            at = s.t0 + (s.t1 - s.t0) * ((s.y1 > 0.0 ? out.trigger_A : -out.trigger_A) - s.y0) / (s.y1 - s.y0);
-        if (at) break;
-    }
-    const trace::Statistics whole = trace::statistics(current);
-    r.truth = truth_of(current);
-    const double finish = trace::finish(current);
-    if (!at || !(finish - *at > 0.0)) {
-        r.shown = "----";
+    double at = 0.0, end = 0.0;
+    Response seen{};
+
+    void nothing() {
+        const trace::Statistics whole = trace::statistics(current);
+        out.reading.shown = "----";
         words.say("The display waits: in {} no current above the trigger of {} came.", seconds, trigger);
         words.say("The largest was {}.", words("largest", std::max(std::fabs(whole.min), std::fabs(whole.max)), "A"));
-        return out;
     }
-    const double end = std::min(*at + window_s, finish);
-    const Response seen =
-        whole_filter(fn).respond_from_rest(current, {*at, end}).front().times(1.0 / context.reference);
-    const bool average = fn.detector == Detector::average;
-    out.start_s = *at;
-    out.value = average ? sine_form * seen.rectified_mean : seen.rms;
-    out.peak = std::max(std::fabs(seen.min), std::fabs(seen.max));
-    const Display d = display(spec, mode, *out.value, context.manual_range);
-    set_display(spec, mode, *out.value, d, r);
-    const trace::Trace in_window = trace::slice(current, *at, end);
-    r.truth = truth_of(in_window);
-    const std::string waited = words("waited", *at - trace::start(current), "s"),
-                      kept = words("window_s", end - *at, "s"), display = d.over ? d.text : words.shown(d.rounded);
-    if (average)
-        words.say(
-            "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps the "
-            "rectified mean, times what a sine wants, of the next {}: {}.",
-            waited, trigger, kept, display);
-    else
-        words.say(
-            "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps the true "
-            "rms of the next {}: {}.",
-            waited, trigger, kept, display);
-    words.say("The highest peak it sees meanwhile is {}.", words("peak", *out.peak, "A"));
-    explain_hand(context, words);
-    const double off = *out.value * context.reference / r.truth.rms.value_or(0.0) - 1.0;
-    if (std::fabs(off) >= 0.005) {
+
+    void keep(double from) {
+        at = from, end = std::min(from + out.window_s, finish);
+        seen = whole_filter(fn).respond_from_rest(current, {at, end}).front().times(1.0 / context.reference);
+        out.start_s = at;
+        out.value = average ? sine_form * seen.rectified_mean : seen.rms;
+        out.peak = std::max(std::fabs(seen.min), std::fabs(seen.max));
+        const Display d = display(spec, mode, *out.value, context.manual_range);
+        set_display(spec, mode, *out.value, d, out.reading);
+        out.reading.truth = truth_of(trace::slice(current, at, end));
+        say_kept(d);
+        say_limits();
+        say_after();
+        say_plain();
+    }
+
+  private:
+    void say_kept(const Display& d) {
+        const std::string waited = words("waited", at - trace::start(current), "s"),
+                          kept = words("window_s", end - at, "s"), display = d.over ? d.text : words.shown(d.rounded);
+        if (average)
+            words.say(
+                "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps the "
+                "rectified mean, times what a sine wants, of the next {}: {}.",
+                waited, trigger, kept, display);
+        else
+            words.say(
+                "The clamp is triggered {} after it began to wait, when the current first exceeds {}. It keeps the "
+                "true rms of the next {}: {}.",
+                waited, trigger, kept, display);
+        words.say("The highest peak it sees meanwhile is {}.", words("peak", *out.peak, "A"));
+        explain_hand(context, words);
+    }
+
+    // What its own limits take of a current that hardly alternates, or has edges.
+    void say_limits() {
+        const double off = *out.value * context.reference / out.reading.truth.rms.value_or(0.0) - 1.0;
+        if (std::fabs(off) < 0.005) return;
         // The same clamp without its lower limit: what is left between the two is that limit's.
         Function open = fn;
         open.coupling_Hz = 0.0;
-        const Response all = whole_filter(open).respond_from_rest(current, {*at, end}).front();
+        const Response all = whole_filter(open).respond_from_rest(current, {at, end}).front();
         const double lower = average ? seen.rectified_mean / all.rectified_mean - 1.0 : seen.rms / all.rms - 1.0;
         const std::string limit =
             fn.coupling_Hz > 0.0 && std::fabs(lower) > 0.5 * std::fabs(off)
                 ? text::say("Its lower limit of {} alone loses {}: a start begins with current that hardly alternates.",
                             words("coupling_Hz", fn.coupling_Hz, "Hz"), words("coupling_loss", std::fabs(lower), "%"))
                 : std::string();
-        const std::string rms = words("true_rms", *r.truth.rms, "A"), by = words("reading_off", std::fabs(off), "%");
+        const std::string rms = words("true_rms", *out.reading.truth.rms, "A"),
+                          by = words("reading_off", std::fabs(off), "%");
         words.said(
             text::sentences({off < 0.0 ? text::say("The true rms of that stretch, direct part and all, is {}: the "
                                                    "clamp's own limits make it {} less.",
@@ -328,21 +342,48 @@ Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& con
                                                    rms, by),
                              limit}));
     }
-    if (finish - end > window_s) {
-        const double after = trace::statistics(trace::slice(current, finish - window_s, finish)).rms;
-        if (after > 0.0)
-            words.say("In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
-                      words("window_s", end - *at, "s"), seconds, words("after_rms", after, "A"),
-                      words("surge_ratio", *r.truth.rms / after, ""));
-    } else if (end < *at + window_s * (1.0 - 1e-9)) {
-        words.warn("the watching ended before the clamp's window did");
+
+    // What is left once the surge is over.
+    void say_after() {
+        if (finish - end > out.window_s) {
+            const double after = trace::statistics(trace::slice(current, finish - out.window_s, finish)).rms;
+            if (after > 0.0)
+                words.say("In the last {} of the {} watched the current is {} rms: the start took {} times as much.",
+                          words("window_s", end - at, "s"), seconds, words("after_rms", after, "A"),
+                          words("surge_ratio", *out.reading.truth.rms / after, ""));
+        } else if (end < at + out.window_s * (1.0 - 1e-9)) {
+            words.warn("the watching ended before the clamp's window did");
+        }
     }
-    if (spec.update_per_s * trace::duration(current) >= 1.0 && r.reasons.size() < 5) {
+
+    // What the display would have shown of it without that memory.
+    void say_plain() {
+        if (spec.update_per_s * trace::duration(current) < 1.0 || out.reading.reasons.size() >= 5) return;
         const Watch plain = watch(spec, mode, current, context);
         if (plain.max)
             words.say("Without this memory the display, at {} between updates, would have shown no more than {}.",
                       words("update_interval", 1.0 / spec.update_per_s, "s"), words("largest_shown", *plain.max, "A"));
     }
+};
+
+}  // namespace
+
+Surge surge(const Spec& spec, Mode mode, trace::View current, const Context& context, double trigger_A,
+            double window_s) {
+    if (!takes_clamp(mode))
+        throw std::invalid_argument(text::say("mode {} takes no clamp and catches no surge", mode_name(mode)));
+    Surge out;
+    out.trigger_A = trigger_A == 0.0 ? surge_trigger(spec.function(mode), context) : trigger_A;
+    out.window_s = window_s;
+    if (!(out.trigger_A > 0.0 && window_s > 0.0))
+        throw std::invalid_argument(text::tr("surge: trigger and window must be positive"));
+    trace::check(current);
+    out.reading.unit = unit_of(mode);
+    out.reading.truth = truth_of(current);
+    Catch clamp{spec, mode, current, context, out};
+    const std::optional<double> at = triggered(current, out.trigger_A);
+    if (at && clamp.finish - *at > 0.0) clamp.keep(*at);
+    else clamp.nothing();
     return out;
 }
 

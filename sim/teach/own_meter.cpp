@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <complex>
 #include <filesystem>
@@ -263,110 +264,143 @@ SeenFile parse_seen(std::string_view text, const std::string& file) {
 
 namespace {
 
-OwnMeter fit_of(const SeenFile& seen) {
-    OwnMeter own;
-    own.counts = seen.counts;
+// The readings as points: sines tell the corners, shapes the detector.
+struct Points {
     std::vector<Point> sines, shapes;
-    double most = 0.0, digits = 0.0;
+    double digits = 0.0;  // of its largest figure
+};
+Points points_of(const SeenFile& seen) {
+    Points p;
+    double most = 0.0;
     for (const Shown& s : seen.shown) {
         const auto tone = std::find_if(tones().begin(), tones().end(), [&](const Tone& t) { return t.name == s.name; });
         const double sd = std::hypot(noise * s.volt, s.step / std::sqrt(12.0));
-        (tone->pure() ? sines : shapes).push_back({&*tone, s.volt, std::max(sd, 1e-9)});
-        if (s.volt > most) most = s.volt, digits = s.volt / s.step;
+        (tone->pure() ? p.sines : p.shapes).push_back({&*tone, s.volt, std::max(sd, 1e-9)});
+        if (s.volt > most) most = s.volt, p.digits = s.volt / s.step;
     }
+    return p;
+}
+
+// Corners from the sines, over a grid; what fits within four of the best fits nearly as well.
+constexpr int steps = 240;
+struct Along {  // one side of the grid, from the lowest to the highest corner
+    double low, high;
+    double at(int n) const { return low * std::pow(high / low, n / static_cast<double>(steps)); }
+};
+constexpr Along couplings{0.3, 60.0}, bandwidths{60.0, 200e3};
+struct Search {
+    Corners found{couplings.low, bandwidths.high, 1};
+    double best = 1e300;
+    // By each corner: the best of all of the other one.
+    std::vector<double> by_coupling = std::vector<double>(steps + 1, 1e300);
+    std::vector<double> by_bandwidth = std::vector<double>(steps + 1, 1e300);
+
+    explicit Search(const std::vector<Point>& sines) {
+        // What each corner alone leaves of each sine: both together are their product.
+        using Table = std::vector<std::vector<double>>;
+        const auto table = [&](const auto& corners_of) {
+            Table t(steps + 1);
+            for (int n = 0; n <= steps; ++n)
+                for (const Point& p : sines)
+                    t[static_cast<std::size_t>(n)].push_back(std::abs(corners_of(n).at(p.tone->Hz)));
+            return t;
+        };
+        constexpr double none_Hz = 1e12;
+        const Table highs = table([&](int n) { return Corners{couplings.at(n), none_Hz, 1}; });
+        std::vector<double> expects_here(sines.size());
+        for (const int order : {1, 2}) {
+            const Table lows = table([&](int n) { return Corners{0.0, bandwidths.at(n), order}; });
+            for (std::size_t c = 0; c <= steps; ++c)
+                for (std::size_t b = 0; b <= steps; ++b) {
+                    for (std::size_t n = 0; n < sines.size(); ++n) expects_here[n] = highs[c][n] * lows[b][n];
+                    const double square = left_over(sines, expects_here).square;
+                    by_coupling[c] = std::min(by_coupling[c], square);
+                    by_bandwidth[b] = std::min(by_bandwidth[b], square);
+                    if (square < best)
+                        best = square,
+                        found = {couplings.at(static_cast<int>(c)), bandwidths.at(static_cast<int>(b)), order};
+                }
+        }
+    }
+
+    Corner coupling() const { return corner(by_coupling, couplings, found.coupling); }
+    Corner bandwidth() const { return corner(by_bandwidth, bandwidths, found.bandwidth); }
+
+  private:
+    Corner corner(const std::vector<double>& squares, const Along& side, double value) const {
+        const double low = side.low, high = side.high;
+        Corner k{value, high, low, false, false};
+        for (int n = 0; n <= steps; ++n) {
+            if (squares[static_cast<std::size_t>(n)] > best + 4.0) continue;
+            // A step of the grid is no more certain than half of it.
+            k.low = std::min(k.low, side.at(n) / std::pow(high / low, 0.5 / steps));
+            k.high = std::max(k.high, side.at(n) * std::pow(high / low, 0.5 / steps));
+        }
+        k.from_below = k.low <= low * 1.0001;
+        k.from_above = k.high >= high * 0.9999;
+        return k;
+    }
+};
+
+// The detector from the shapes, beside the sines that give the gain.
+constexpr std::array detectors{meter::Detector::average, meter::Detector::rms};
+void find_detector(const std::vector<Point>& all, const Corners& found, OwnMeter& own) {
+    std::array<std::vector<double>, 2> expects;
+    std::array<Left, 2> fits{};
+    for (std::size_t k = 0; k < 2; ++k) {
+        for (const Point& p : all) expects[k].push_back(expected(*p.tone, found, detectors[k]));
+        fits[k] = left_over(all, expects[k]);
+    }
+    constexpr double sure = 9.0;  // three times the noise
+    const std::size_t winner = fits[0].square < fits[1].square ? 0 : 1;
+    if (std::abs(fits[0].square - fits[1].square) >= sure) own.detector = detectors[winner];
+    for (std::size_t n = 0; n < all.size(); ++n) {
+        const double should = fits[winner].gain * expects[winner][n];
+        if (should > 5.0 * all[n].sd) own.worst = std::max(own.worst, std::abs(all[n].volt / should - 1.0));
+    }
+}
+
+// The wave that would part the two detectors most, of those that were not read.
+const Tone* would_tell(const std::vector<Point>& all, const Corners& found) {
+    double apart = 0.0;
+    const Tone* more = nullptr;
+    for (const Tone& t : tones()) {
+        if (std::any_of(all.begin(), all.end(), [&](const Point& p) { return p.tone == &t; })) continue;
+        const double a = expected(t, found, detectors[0]), b = expected(t, found, detectors[1]);
+        if (const double d = std::abs(a - b) / std::max(a, b); d > apart) apart = d, more = &t;
+    }
+    return more;
+}
+
+OwnMeter fit_of(const SeenFile& seen) {
+    OwnMeter own;
+    own.counts = seen.counts;
+    const Points points = points_of(seen);
     constexpr double enough = 40.0;  // digits of its largest figure
-    if (digits < enough || sines.size() < 4) {
+    if (points.digits < enough || points.sines.size() < 4) {
         own.says.push_back(
-            digits < enough
+            points.digits < enough
                 ? text::tr("The display shows too few digits at these volts: this meter is not reachable this "
                            "way. Take its lowest AC range.")
                 : text::tr("Fewer than four sines were read: its corners cannot be found. Play more of them."));
         return own;
     }
     own.reachable = true;
-    // Corners from the sines, over a grid; what fits within four of the best fits nearly as well.
-    constexpr int steps = 240;
-    constexpr double c_low = 0.3, c_high = 60.0, b_low = 60.0, b_high = 200e3;
-    const auto at = [](double low, double high, int n) {
-        return low * std::pow(high / low, n / static_cast<double>(steps));
-    };
-    double best = 1e300;
-    Corners found{c_low, b_high, 1};
-    std::vector<double> c_best(steps + 1, 1e300), b_best(steps + 1, 1e300);
-    // What each corner alone leaves of each sine: both together are their product.
-    using Table = std::vector<std::vector<double>>;
-    const auto table = [&](const auto& corners_of) {
-        Table t(steps + 1);
-        for (int n = 0; n <= steps; ++n)
-            for (const Point& p : sines)
-                t[static_cast<std::size_t>(n)].push_back(std::abs(corners_of(n).at(p.tone->Hz)));
-        return t;
-    };
-    constexpr double none_Hz = 1e12;
-    const Table highs = table([&](int n) { return Corners{at(c_low, c_high, n), none_Hz, 1}; });
-    std::vector<double> expects_here(sines.size());
-    for (const int order : {1, 2}) {
-        const Table lows = table([&](int n) { return Corners{0.0, at(b_low, b_high, n), order}; });
-        for (std::size_t c = 0; c <= steps; ++c)
-            for (std::size_t b = 0; b <= steps; ++b) {
-                for (std::size_t n = 0; n < sines.size(); ++n) expects_here[n] = highs[c][n] * lows[b][n];
-                const double square = left_over(sines, expects_here).square;
-                c_best[c] = std::min(c_best[c], square);
-                b_best[b] = std::min(b_best[b], square);
-                if (square < best)
-                    best = square,
-                    found = {at(c_low, c_high, static_cast<int>(c)), at(b_low, b_high, static_cast<int>(b)), order};
-            }
-    }
-    const auto corner = [&](const std::vector<double>& squares, double low, double high, double value) {
-        Corner k{value, high, low, false, false};
-        for (int n = 0; n <= steps; ++n) {
-            if (squares[static_cast<std::size_t>(n)] > best + 4.0) continue;
-            // A step of the grid is no more certain than half of it.
-            k.low = std::min(k.low, at(low, high, n) / std::pow(high / low, 0.5 / steps));
-            k.high = std::max(k.high, at(low, high, n) * std::pow(high / low, 0.5 / steps));
-        }
-        k.from_below = k.low <= low * 1.0001;
-        k.from_above = k.high >= high * 0.9999;
-        return k;
-    };
-    own.coupling = corner(c_best, c_low, c_high, found.coupling);
-    own.bandwidth = corner(b_best, b_low, b_high, found.bandwidth);
-    own.order = found.order;
-    // The detector from the shapes, beside the sines that give the gain.
-    std::vector<Point> all = sines;
-    all.insert(all.end(), shapes.begin(), shapes.end());
-    double squares[2] = {};
-    const meter::Detector kinds[2] = {meter::Detector::average, meter::Detector::rms};
-    std::vector<double> expects[2];
-    Left fits[2] = {};
-    for (int k = 0; k < 2; ++k) {
-        for (const Point& p : all) expects[k].push_back(expected(*p.tone, found, kinds[k]));
-        fits[k] = left_over(all, expects[k]);
-        squares[k] = fits[k].square;
-    }
-    constexpr double sure = 9.0;  // three times the noise
-    const int winner = squares[0] < squares[1] ? 0 : 1;
-    if (std::abs(squares[0] - squares[1]) >= sure) own.detector = kinds[winner];
-    for (std::size_t n = 0; n < all.size(); ++n) {
-        const double should = fits[winner].gain * expects[winner][n];
-        if (should > 5.0 * all[n].sd) own.worst = std::max(own.worst, std::abs(all[n].volt / should - 1.0));
-    }
+    const Search search(points.sines);
+    own.coupling = search.coupling();
+    own.bandwidth = search.bandwidth();
+    own.order = search.found.order;
+    std::vector<Point> all = points.sines;
+    all.insert(all.end(), points.shapes.begin(), points.shapes.end());
+    find_detector(all, search.found, own);
     own.says.push_back(!own.detector ? text::tr("Averaging or true rms: these readings do not tell.")
                        : *own.detector == meter::Detector::average ? text::tr("Averaging, calibrated on a sine.")
                                                                    : text::tr("True rms."));
     own.says.push_back(between(own.bandwidth, text::tr("Bandwidth of meter and socket")));
     own.says.push_back(between(own.coupling, text::tr("AC coupling of meter and socket")));
     own.says.push_back(text::say("The readings lie within {} of this.", text::percent(own.worst)));
-    // The wave that would part the two detectors most, of those that were not read.
-    double apart = 0.0;
-    const Tone* more = nullptr;
-    for (const Tone& t : tones()) {
-        if (std::any_of(all.begin(), all.end(), [&](const Point& p) { return p.tone == &t; })) continue;
-        const double a = expected(t, found, kinds[0]), b = expected(t, found, kinds[1]);
-        if (const double d = std::abs(a - b) / std::max(a, b); d > apart) apart = d, more = &t;
-    }
-    if (!own.detector && more) own.says.push_back(text::say("The wave {} would tell most.", more->name));
+    if (const Tone* more = own.detector ? nullptr : would_tell(all, search.found))
+        own.says.push_back(text::say("The wave {} would tell most.", more->name));
     own.says.push_back(text::tr(
         "Not reachable this way: accuracy in volts, crest limit, loading, other positions. These stand in its data "
         "sheet."));

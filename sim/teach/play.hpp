@@ -139,6 +139,11 @@ class Play {
     std::size_t question(Asked asked, const Lesson& lesson, std::uint64_t seed, std::size_t common);
     void next();
     void carry_out(const Beat& beat);
+    void look(const Beat& beat);
+    void ask_value(const Beat& beat, const Question& of);
+    void ask_reason(const Beat& beat, const Question& of);
+    void ask_explanation(const Beat& beat, const Question& of);
+    void verdict(const Beat& beat);
     void lay(const Beat& beat);
     void test(const std::string& id);
     void stand(const State& state, const Look& look);

@@ -291,24 +291,23 @@ SheetLight light_by(const std::string& words, const Scenario& scenario) {
     return light;
 }
 
-Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters,
-               const SheetLight& light) {
-    Sheet sheet;
-    sheet.name = scenario.site.name;
-    sheet.description = tr(scenario.site.description);
-    const site::Works works = site::set_up(scenario);
-    sheet.works = works;
-    if (works.supply.kind == site::Supply::Kind::array)
-        sheet.sky = say("{:.0f} W/m2, modules {:.0f} degC", works.array.irradiance, works.array.module_degC);
-    else sheet.sky = say("{:.0f} V supply", works.supply.voltage);
+namespace {
+
+// What the site is fed by, as it stands at the head of the sheet.
+std::string sky_of(const site::Works& works, const SheetLight& light) {
+    std::string sky = works.supply.kind == site::Supply::Kind::array
+                          ? say("{:.0f} W/m2, modules {:.0f} degC", works.array.irradiance, works.array.module_degC)
+                          : say("{:.0f} V supply", works.supply.voltage);
+    if (!light.words.empty()) sky = fmt::format("{}: {}", light.words, sky);
     const auto [dimmest, brightest] = std::minmax_element(light.shares.begin(), light.shares.end());
-    if (!light.words.empty()) sheet.sky = fmt::format("{}: {}", light.words, sheet.sky);
     if (light.shares.size() > 1)
-        sheet.sky += say(", light from {:.0f} to {:.0f}", *dimmest * works.array.irradiance,
-                         *brightest * works.array.irradiance);
-    sheet.note = light.note;
-    sheet.meters = meters.own ? say("read with: {}", tr(meters.own->name))
-                              : tr("upper figure: true-rms meter; lower figure: averaging meter, where they differ");
+        sky += say(", light from {:.0f} to {:.0f}", *dimmest * works.array.irradiance,
+                   *brightest * works.array.irradiance);
+    return sky;
+}
+
+// The rows this site has, still empty, each with the meters it is read with.
+std::vector<Filled> rows_of(const site::Works& works, const SheetMeters& meters) {
     std::vector<Filled> asked;
     for (const SheetLine& line : lines) {
         Filled a;
@@ -332,47 +331,74 @@ Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetM
             a.row.set += say(", with another meter: {}", tr(a.meters.front()->name));
         asked.push_back(std::move(a));
     }
+    return asked;
+}
+
+// The rows of one station filled, at every light there is where that counts. The bench in the first light comes back;
+// unsettled: seconds after which it still was.
+bench::Bench fill_station(Station station, const std::vector<Filled*>& here, const Scenario& scenario,
+                          const bench::Edits& edits, const SheetLight& light, std::optional<double>& unsettled) {
+    const bool runs = station == Station::running || station == Station::other;
+    std::vector<std::vector<std::vector<bench::Seen>>> takes(here.size());
+    std::optional<bench::Bench> first_bench;
+    for (std::size_t l = 0; l < light.shares.size(); ++l) {
+        if (l > 0 && (!live(station) || station == Station::other)) break;  // needs no second light
+        Scenario lit = scenario;
+        if (l > 0) lit.sun.irradiance_W_m2 *= light.shares[l];
+        bench::Bench bench = bench::at_station(lit, {.faults = edits.faults, .acts = edits.acts}, station);
+        if (runs) {
+            const auto settled = bench.settle();
+            if (!settled.settled && l == 0) unsettled = settled.seconds;
+        }
+        const bool on = runs && bench.state().command.running;
+        const plant::State start = bench.state();
+        if (on && pump_down(bench)) read_rows(here, bench, recordings, takes);
+        if (on) bench.take(start);
+        read_rows(here, bench, on ? recordings : 1, takes);
+        if (l == 0) first_bench.emplace(std::move(bench));
+    }
+    for (std::size_t n = 0; n < here.size(); ++n) fill(*here[n], takes[n]);
+    return std::move(*first_bench);
+}
+
+// Who may do this at all stands first on paper.
+std::vector<std::string> on_paper(const std::vector<bench::Hazard>& list) {
+    auto words = bench::words(list);
+    if (!words.empty() && list.back().kind == bench::Danger::authorised)
+        std::rotate(words.begin(), words.end() - 1, words.end());
+    return words;
+}
+
+}  // namespace
+
+Sheet expected(const Scenario& scenario, const bench::Edits& edits, const SheetMeters& meters,
+               const SheetLight& light) {
+    Sheet sheet;
+    sheet.name = scenario.site.name;
+    sheet.description = tr(scenario.site.description);
+    sheet.works = site::set_up(scenario);
+    sheet.sky = sky_of(sheet.works, light);
+    sheet.note = light.note;
+    sheet.meters = meters.own ? say("read with: {}", tr(meters.own->name))
+                              : tr("upper figure: true-rms meter; lower figure: averaging meter, where they differ");
+    std::vector<Filled> asked = rows_of(sheet.works, meters);
     std::vector<bench::Hazard> dead_first, live_first;
     for (const Station station : {Station::dead, Station::covered, Station::lit, Station::running, Station::other}) {
         std::vector<Filled*> here;
         for (Filled& a : asked)
             if (a.row.station == station) here.push_back(&a);
         if (here.empty()) continue;
-        std::vector<std::vector<std::vector<bench::Seen>>> takes(here.size());
-        std::optional<bench::Bench> first_bench;
-        for (std::size_t l = 0; l < light.shares.size(); ++l) {
-            if (l > 0 && (!live(station) || station == Station::other)) break;  // needs no second light
-            Scenario lit = scenario;
-            if (l > 0) lit.sun.irradiance_W_m2 *= light.shares[l];
-            bench::Bench bench = bench::at_station(lit, {.faults = edits.faults, .acts = edits.acts}, station);
-            if (station == Station::running || station == Station::other) {
-                const auto settled = bench.settle();
-                if (!settled.settled && l == 0)
-                    sheet.note = text::sentences({sheet.note, say("Not settled after {:.0f} s.", settled.seconds)});
-            }
-            const bool on = (station == Station::running || station == Station::other) && bench.state().command.running;
-            const plant::State start = bench.state();
-            if (on && pump_down(bench)) read_rows(here, bench, recordings, takes);
-            if (on) bench.take(start);
-            read_rows(here, bench, on ? recordings : 1, takes);
-            if (l == 0) first_bench.emplace(std::move(bench));
-        }
-        for (std::size_t n = 0; n < here.size(); ++n) {
-            fill(*here[n], takes[n]);
-            auto& first = here[n]->row.live ? live_first : dead_first;
-            for (const std::string& id : here[n]->row.tests)
-                first = bench::joined(std::move(first), bench::hazards(*bench::find_test(id), *first_bench));
+        std::optional<double> unsettled;
+        const bench::Bench bench = fill_station(station, here, scenario, edits, light, unsettled);
+        if (unsettled) sheet.note = text::sentences({sheet.note, say("Not settled after {:.0f} s.", *unsettled)});
+        for (const Filled* a : here) {
+            auto& first = a->row.live ? live_first : dead_first;
+            for (const std::string& id : a->row.tests)
+                first = bench::joined(std::move(first), bench::hazards(*bench::find_test(id), bench));
         }
     }
-    // Who may do this at all stands first on paper.
-    const auto said = [](const std::vector<bench::Hazard>& list) {
-        auto lines = bench::words(list);
-        if (!lines.empty() && list.back().kind == bench::Danger::authorised)
-            std::rotate(lines.begin(), lines.end() - 1, lines.end());
-        return lines;
-    };
-    sheet.first = said(dead_first);
-    sheet.live = said(live_first);
+    sheet.first = on_paper(dead_first);
+    sheet.live = on_paper(live_first);
     for (Filled& a : asked) sheet.rows.push_back(std::move(a.row));
     return sheet;
 }
