@@ -118,8 +118,7 @@ class FaultsDrawer : public Panel {
         const bool graded = row->most > row->least;
         const std::string id = f.kind + "@" + f.place;
         const bool told = told_ == id;
-        const std::string first = text::say("First: {}", text::tr(row->caution)),
-                          advice = sentence(text::tr(row->to_do)),
+        const std::string first = text::say("First: {}", row->caution.said()), advice = sentence(text::tr(row->to_do)),
                           seen = text::say("The owner notices: {}", text::tr(row->owner_sees));
         const paint::TextLook small{.colour = p.ink, .size = 12};
         const double wide = column.w - 56;

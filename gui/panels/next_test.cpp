@@ -93,7 +93,7 @@ class NextTest : public Panel {
         std::string words = a.stop.text;
         const bool acts = a.stop.advice == "lift" || a.stop.advice == "repair";
         const site::FaultRow* row = acts && !a.suspects.empty() ? site::find_fault(a.suspects.front().fault) : nullptr;
-        if (row) words = text::say("Before you act: {} {}", text::tr(row->caution), words);
+        if (row) words = text::say("Before you act: {} {}", row->caution.said(), words);
         const paint::TextLook look{.colour = p.ink, .size = 15.0, .face = Face::strong};
         Canvas c = x.canvas();
         rest.cut_top(c.paragraph({rest.x, rest.y}, rest.w, words, look) + 8);

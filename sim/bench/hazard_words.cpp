@@ -1,10 +1,12 @@
-// The words of hazards.hpp, all in this file: one sentence one thought, to be read aloud to someone on a ladder.
+// The words of hazards.hpp: one sentence one thought, to be read aloud to someone on a ladder. Those that faults'
+// cautions say as well stand in site/cautions.hpp, all others in this file.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 
 #include "bench/hazards.hpp"
+#include "site/cautions.hpp"
 #include "site/points.hpp"
 #include "text/figure.hpp"
 #include "text/language.hpp"
@@ -14,6 +16,7 @@ namespace sunshaft::bench {
 namespace {
 
 using text::fixed, text::say, text::sentences, text::tr;
+namespace says = site::says;
 
 std::string volts(double v) { return fixed(v, v < 9.95 ? 1 : 0) + " V"; }
 std::string amps(double a) { return fixed(a, a < 0.995 ? 2 : 1) + " A"; }
@@ -61,7 +64,7 @@ std::string statement(const Hazard& h) {
             return tr(
                 "The drive runs. Turned now, the change-over switch draws a DC arc, and its contacts can weld. Stop "
                 "the drive first.");
-        case Danger::shut_valve: return tr("A screw-type pump against a shut valve bursts the pipe. Stop it first.");
+        case Danger::shut_valve: return sentences({tr(says::bursts), tr(says::stop_first)});
         case Danger::pump_running:
             return say(
                 "The pump runs on these wires: up to {} can be present. Taken off now they arc and destroy the drive.",
@@ -82,7 +85,7 @@ std::string statement(const Hazard& h) {
                 "Capacitors from both poles to earth are fitted here. They stay charged after switching off, up to {}. "
                 "They also make leakage current with nothing wrong.",
                 volts(h.volts));
-        case Danger::never_discharges: return tr("Link will NOT discharge: do not open the drive.");
+        case Danger::never_discharges: return tr(says::no_discharge);
         case Danger::circulating:
             if (h.where == "shorting link")
                 return say(
@@ -90,21 +93,17 @@ std::string statement(const Hazard& h) {
                     "touching it, "
                     "a fuse or connector.",
                     amps(h.amps));
-            return say(
-                "Current circulates between strings with the isolator open: {} in {}. Cover the array and clamp 0 A "
-                "before "
-                "touching a fuse or connector.",
-                amps(h.amps), h.where);
+            return sentences(
+                {say("Current circulates between strings with the isolator open: {} in {}.", amps(h.amps), h.where),
+                 tr(says::clamp_first)});
         case Danger::back_spin:
             return h.volts > 0.5
                        ? say("Water running back turns the motor and puts voltage on the wires: {} in this model.",
                              volts(h.volts))
                        : say("Water running back turns the motor and puts voltage on the wires.");
         case Danger::live_cable:
-            return say(
-                "The motor cable is live at {}. Stop, isolate, lock and tag. Prove the tester, the cable, the tester "
-                "again.",
-                volts(h.volts));
+            return sentences({say("The motor cable is live at {}.", volts(h.volts)), tr(says::isolate),
+                              tr("Prove the tester, the cable, the tester again.")});
         case Danger::live_link:
             return h.where == "outputs" ? say("Outputs and link are live, up to {}.", volts(h.volts))
                                         : say("The link is live, up to {}.", volts(h.volts));
@@ -124,29 +123,26 @@ std::string statement(const Hazard& h) {
         case Danger::frame_live:
             return h.where == "pipe" ? tr("Treat pipe and wellhead as live until a tester has shown that they are not.")
                    : h.where == "box" ? tr("Treat the box as live: hold a hand near it, not on it.")
-                                      : tr("Treat the frame as live. One touch of the other pole can kill.");
-        case Danger::switched_output:
-            return tr("Isolate and prove dead, place the leads, refit the cover, then switch on.");
-        case Danger::dead_test: return tr("This test belongs on a dead circuit. Dark lamps prove nothing.");
+                                      : sentences({tr(says::frame_live), tr(says::other_pole)});
+        case Danger::switched_output: return tr(says::place_leads);
+        case Danger::dead_test: return sentences({tr("This test belongs on a dead circuit."), tr(says::dark_lamps)});
         case Danger::insulation_test:
             return tr(
                 "Disconnect drive, guards and surge arresters before an insulation test. Keep everyone away from "
                 "both ends. Discharge "
                 "the circuit after it.");
-        case Danger::unplugging:
-            return tr("Unplug a connector only after a clamp shows 0 A in it. An open isolator is no proof.");
+        case Danger::unplugging: return sentences({tr(says::unplug), tr(says::isolator_is_no_proof)});
         case Danger::shorting_link:
             return sentences({h.volts > 0.0 ? say("Up to {} when the link breaks, up to {} through it.", volts(h.volts),
                                                   amps(h.amps))
-                                            : say("Up to full voltage when broken."),
-                              tr("Rated link, array covered while fitting and removing.")});
+                                            : tr(says::link_breaks),
+                              tr(says::rated_link)});
         case Danger::dry_run:
             return sentences(
                 {tr("A bridged dry-run guard protects nothing: run dry, the pump is ruined within minutes."),
                  h.metres > 0.0 ? say("Its intake hangs at {}.", metres(h.metres)) : "",
                  tr("The jumper comes out again.")});
-        case Danger::overflow:
-            return tr("Bridged float: the tank runs over. Someone stays at the tank; remove it after.");
+        case Danger::overflow: return sentences({tr(says::float_bridged), tr(says::at_the_tank)});
         case Danger::tank:
             return tr("Reach into the tank from a safe stand. Never climb in: air can be bad, and nobody hears you.");
         case Danger::isolator:
@@ -164,12 +160,11 @@ std::string statement(const Hazard& h) {
             return tr("A shut valve is for a centrifugal pump only, and for seconds. Stand clear of the pipe.");
         case Danger::starts_alone:
             return tr("The pump can start by itself at once. Covers on, hands off, warn everyone.");
-        case Danger::dark_lamps: return tr("Dark lamps prove nothing. A restart does not make the link dead.");
+        case Danger::dark_lamps: return sentences({tr(says::dark_lamps), tr("A restart does not make the link dead.")});
         case Danger::stopped: return tr("Stopped is not dead: input, link and output terminals stay live.");
         case Danger::cover:
-            return tr(
-                "Cover opaque and complete: what lets light through leaves the full voltage. Do not step on "
-                "modules.");
+            return sentences({tr("Cover opaque and complete: what lets light through leaves the full voltage."),
+                              tr(says::no_stepping)});
         case Danger::full_voltage:
             return h.volts > 0.0 ? say("Full voltage is back at once: up to {}.", volts(h.volts))
                                  : tr("Full voltage is back at once.");
@@ -182,12 +177,12 @@ std::string statement(const Hazard& h) {
 
 const char* sentence(First what) {
     switch (what) {
-        case First::isolated: return tr("Stop, isolate, lock and tag.");
-        case First::covered: return tr("Cover the array.");
-        case First::waited: return tr("Wait the time on the drive's label.");
-        case First::proved_dead: return tr("Prove the tester, the link, the tester again.");
+        case First::isolated: return tr(says::isolate);
+        case First::covered: return tr(says::cover);
+        case First::waited: return tr(says::wait_label);
+        case First::proved_dead: return tr(says::prove);
         case First::no_current: return tr("Clamp it: it must show 0 A.");
-        case First::standing_still: return tr("Wait until the shaft stands still.");
+        case First::standing_still: return tr(says::shaft_still);
         case First::disconnected: return tr("Disconnect drive, guards and surge arresters from what is tested.");
         case First::water_measured: return tr("Dip the well: water must stand above the intake.");
         case First::watched: return tr("Someone stays at the switch, with a time limit.");
@@ -275,6 +270,24 @@ const char* name(First what) {
                                      "standing-still", "disconnected", "water-measured", "watched"};
     static_assert(std::size(names) == static_cast<std::size_t>(First::watched) + 1);
     return names[static_cast<std::size_t>(what)];
+}
+
+std::string in_a_list(Lasting what, double figure) {
+    const std::string high = text::quantity(figure, "V", 3), current = text::quantity(figure, "A", 2);
+    switch (what) {
+        case Lasting::frame_live: return say("frame live: up to {} against the other pole", high);
+        case Lasting::casing_live: return say("motor casing, pipe and water can be live: up to {}", high);
+        case Lasting::charged: return say("link stays charged at up to {} after switch-off", high);
+        case Lasting::above_rating: return say("more volts than the site was built for: {}", high);
+        case Lasting::circulating:
+            return say("{} circulate between strings with the isolator open: an arc when unplugged", current);
+        case Lasting::through_drive:
+            return say("{} flow whatever the drive does: the isolator opened under load draws an arc", current);
+        case Lasting::behind_isolator: return say("isolator off leaves up to {} behind it", high);
+        case Lasting::no_dry_guard: return tr("no dry-run guard: a dry well ruins the pump within minutes");
+        case Lasting::no_float: return tr("no float: the tank runs over");
+    }
+    return "";
 }
 
 std::string words(const Hazard& hazard) {

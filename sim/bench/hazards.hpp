@@ -137,6 +137,20 @@ std::vector<Hazard> needs(const std::string& act_kind, const std::string& place 
 // link_known: false where nobody may know the link's voltage without a meter.
 std::vector<Hazard> standing(const Scene& scene, bool link_known = true);
 
+// What a fault makes dangerous for as long as it lasts, in the few words of a list; figure: V or A, where there is one.
+enum class Lasting {
+    frame_live,       // V against the other pole
+    casing_live,      // V on motor, pipe and water
+    charged,          // V on the link after switch-off
+    above_rating,     // V beyond what the site was built for
+    circulating,      // A between strings with the isolator open
+    through_drive,    // A that nothing but the isolator stops
+    behind_isolator,  // V on its far side while it is open
+    no_dry_guard,
+    no_float
+};
+std::string in_a_list(Lasting what, double figure = 0.0);
+
 bool refused(const std::vector<Hazard>& hazards);
 std::string words(const Hazard& hazard);
 std::vector<std::string> words(const std::vector<Hazard>& hazards);

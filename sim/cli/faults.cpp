@@ -51,8 +51,8 @@ std::string places_in_words(const site::FaultRow& row) {
 void print_whole(const site::FaultRow& f) {
     fmt::print("\n{}: {}\n  {}\n", f.kind, tr(f.title), tr(f.what));
     fmt::print("  {}\n", say("places: {}; severity: {}", places_in_words(f), site::severity_range(f)));
-    fmt::print("  {}\n  {}\n  {}\n", say("the owner notices: {}", tr(f.owner_sees)), say("caution: {}", tr(f.caution)),
-               say("to do: {}", tr(f.to_do)));
+    fmt::print("  {}\n  {}\n  {}\n", say("the owner notices: {}", tr(f.owner_sees)),
+               say("caution: {}", f.caution.said()), say("to do: {}", tr(f.to_do)));
 }
 
 // All of it, one kind or one group.
@@ -87,7 +87,7 @@ int catalogue(const FaultsOptions& o) {
                            {"what", tr(f->what)},
                            {"owner_sees", tr(f->owner_sees)},
                            {"to_do", tr(f->to_do)},
-                           {"caution", tr(f->caution)}});
+                           {"caution", f->caution.said()}});
         fmt::print("{}\n", out.dump(2));
         return 0;
     }
@@ -96,7 +96,8 @@ int catalogue(const FaultsOptions& o) {
                    tr("| fault | what it is | places | severity | the owner notices | caution, first | to do |"));
         for (const auto* f : rows)
             fmt::print("| `{}` | **{}.** {} | {} | {} | {} | {} | {} |\n", f->kind, tr(f->title), tr(f->what),
-                       places_in_words(*f), site::severity_range(*f), tr(f->owner_sees), tr(f->caution), tr(f->to_do));
+                       places_in_words(*f), site::severity_range(*f), tr(f->owner_sees), f->caution.said(),
+                       tr(f->to_do));
         return 0;
     }
     std::string group;

@@ -18,6 +18,7 @@
 namespace sunshaft::day {
 namespace {
 
+using bench::in_a_list, bench::Lasting;
 using text::say, text::tr;
 
 constexpr double tied_ohm = 1e5;  // less than this ties a pole to metal so that a touch can kill
@@ -47,9 +48,8 @@ std::vector<std::string> unprotected(const site::Works& healthy, const site::Wor
         return g.says_full();
     };
     std::vector<std::string> list;
-    if (dry(healthy.guards) && !dry(w.guards))
-        list.push_back(tr("no dry-run guard: a dry well ruins the pump within minutes"));
-    if (full(healthy.guards) && !full(w.guards)) list.push_back(tr("no float: the tank runs over"));
+    if (dry(healthy.guards) && !dry(w.guards)) list.push_back(in_a_list(Lasting::no_dry_guard));
+    if (full(healthy.guards) && !full(w.guards)) list.push_back(in_a_list(Lasting::no_float));
     return list;
 }
 
@@ -89,7 +89,7 @@ Idle idle(const site::Works& w) {
 std::vector<std::string> people(const site::Works& healthy, const site::Works& w) {
     std::vector<std::string> list;
     const double volts = bench::highest_V(w), before = bench::highest_V(healthy);
-    const std::string high = text::quantity(volts, "V", 3);
+    const auto add = [&](Lasting what, double figure) { list.push_back(in_a_list(what, figure)); };
     const auto ties = [](const site::Works& x) {
         double least = std::min(
             {x.array.leak_plus_ohm, x.array.leak_minus_ohm, x.array.arrester.plus_ohm, x.array.arrester.minus_ohm});
@@ -102,23 +102,19 @@ std::vector<std::string> people(const site::Works& healthy, const site::Works& w
         for (const site::Phase& p : x.phases) least = std::min({least, p.earth_leak_ohm, p.earth_cell_ohm});
         return least;
     };
-    if (ties(w) < tied_ohm && ties(w) < ties(healthy))
-        list.push_back(say("frame live: up to {} against the other pole", high));
-    if (leaks(w) < tied_ohm && leaks(w) < leaks(healthy))
-        list.push_back(say("motor casing, pipe and water can be live: up to {}", high));
+    if (ties(w) < tied_ohm && ties(w) < ties(healthy)) add(Lasting::frame_live, volts);
+    if (leaks(w) < tied_ohm && leaks(w) < leaks(healthy)) add(Lasting::casing_live, volts);
     if (w.link.bleed_ohm > 20 * healthy.link.bleed_ohm ||
         (std::isinf(w.link.bleed_ohm) && std::isfinite(healthy.link.bleed_ohm)))
-        list.push_back(say("link stays charged at up to {} after switch-off", high));
-    if (volts > 1.05 * before) list.push_back(say("more volts than the site was built for: {}", high));
+        add(Lasting::charged, volts);
+    if (volts > 1.05 * before) add(Lasting::above_rating, volts);
     if (const double amps = circulates(w); amps > arc_A && amps > 2 * circulates(healthy))
-        list.push_back(say("{} circulate between strings with the isolator open: an arc when unplugged",
-                           text::quantity(amps, "A", 2)));
+        add(Lasting::circulating, amps);
     if (const double amps = idle(w).ampere; amps > arc_A && amps > 2 * idle(healthy).ampere)
-        list.push_back(say("{} flow whatever the drive does: the isolator opened under load draws an arc",
-                           text::quantity(amps, "A", 2)));
+        add(Lasting::through_drive, amps);
     if (w.array.plus.contact.leak_ohm < healthy.array.plus.contact.leak_ohm ||
         w.array.minus.contact.leak_ohm < healthy.array.minus.contact.leak_ohm)
-        list.push_back(say("isolator off leaves up to {} behind it", high));
+        add(Lasting::behind_isolator, volts);
     return list;
 }
 

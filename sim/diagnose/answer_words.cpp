@@ -163,7 +163,7 @@ void add_stop(std::vector<std::string>& out, const Answer& a, const site::FaultR
         add(out, say("before you touch: {}", caution));
     add(out, a.stop.text, "", "");
     if (!measure && row) {
-        add(out, say("before you act: {}", tr(row->caution)), "", "  ");
+        add(out, say("before you act: {}", row->caution.said()), "", "  ");
         add(out, tr(row->to_do), "", "");
     }
     if (measure && !a.next.empty()) add_next(out, a);

@@ -102,6 +102,13 @@ std::string severity_range(const FaultRow& row) {
     return text::say("{} to {}, usual {}", least, severity_text(row, row.most), usual);
 }
 
+std::string Caution::said() const {
+    std::string row;
+    for (const char* sentence : sentences)
+        if (sentence) row.append(row.empty() ? "" : " ").append(text::tr(sentence));
+    return row;
+}
+
 const FaultRow* find_fault(const std::string& kind) {
     for (const FaultRow& row : fault_catalogue())
         if (kind == row.kind) return &row;

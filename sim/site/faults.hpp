@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "site/cautions.hpp"
 #include "site/works.hpp"
 
 namespace sunshaft::site {
@@ -36,7 +37,7 @@ struct FaultRow {
     const char* what;  // what it is
     const char* owner_sees;
     const char* to_do;
-    const char* caution;
+    Caution caution;
 };
 const std::vector<FaultRow>& fault_catalogue();
 const FaultRow* find_fault(const std::string& kind);

@@ -48,7 +48,8 @@ std::vector<FaultRow> dc_faults() {
          "Water or soot on the isolator's body: a lit array keeps the link charged with the isolator off.",
          "The link does not discharge all the way; a latched control does not let go.",
          "Volts at the drive's input with the isolator off: they stay. Replace the isolator, find how water got in.",
-         "Off is not dead here: the drive's input stays live until the array is covered. Cover, wait, prove dead."},
+         caution("Off is not dead here: the drive's input stays live until the array is covered.",
+                 "Cover, wait, prove dead.")},
         {"dc-conductor-open", "dc side", "fuse or conductor at the drive's input open", "", 1, 1, 1,
          [](const Works& w) {
              return w.supply.kind == Supply::Kind::mains ? Places{} : Places{"dc+", "dc-"};
@@ -67,8 +68,8 @@ std::vector<FaultRow> dc_faults() {
          "Nothing that is seen. Modules warm at night while the second supply runs.",
          "Change-over switch on the second supply, its breaker open, array covered, proved dead: ohms from iso.out+ to "
          "dc+. Replace the switch.",
-         "Two sources feed one another here. The second supply makes a covered array live. Open its breaker as well, "
-         "prove both dead."},
+         caution("Two sources feed one another here.", "The second supply makes a covered array live.",
+                 "Open its breaker as well, prove both dead.")},
         {"undersized-run", "dc side", "DC run too thin or too long", "times its resistance", 1, 100, 6, array_place,
          [](Works& w, const std::string&, double times) {
              w.array.plus.run.ohm *= times;

@@ -43,7 +43,7 @@ std::vector<FaultRow> guard_faults() {
          100, 4e4, 5e3, dry_place,
          [](Works& w, const std::string&, double ohm) { in_parallel(w.guards.dry.shunt_ohm, ohm); },
          "Slime or iron bridges the electrodes.", "Nothing, until the well runs dry.",
-         "Isolated and proved dead: lift the probe out of the water; its ohms do not change. Clean it.", dry_caution},
+         "Isolated and proved dead: lift the probe out of the water; its ohms do not change. Clean it.", dry_pump},
         {"clean-water", "guards", "water so clean that the probe reads as dry", "ohm of the wet probe", 5e4, 1e6, 2e5,
          dry_place, [](Works& w, const std::string&, double ohm) { w.guards.wet_ohm = ohm; },
          "Rain or melt water hardly conducts: the wet probe looks open to the drive.",

@@ -100,15 +100,14 @@ std::vector<FaultRow> water_faults() {
              if (w.water.intake_loss < stuck_shut) w.water.intake_loss += stuck_shut;
          },
          "The valve above the pump does not open.", "Runs, no water, no more pressure at the wellhead than at rest.",
-         "Gauge at the wellhead: the same with the pump running as at rest. Stop the pump and lift.",
-         burst_lift_caution},
+         "Gauge at the wellhead: the same with the pump running as at rest. Stop the pump and lift.", screw_caution},
         {"low-well", "pump and water", "water table has fallen", "m lower than it was", 0, 100, 10, well_place,
          [](Works& w, const std::string&, double fall) {
              w.water.static_level += fall;
              if (w.water.static_level > w.guards.probe_depth) w.guards.probe_wet = false;
          },
          "The water at rest stands lower than when the pump was chosen.", "Less water, in the end dry-run stops.",
-         "Dip meter in the bore, at rest and while pumping. Lower the pump or pump less.", dry_caution},
+         "Dip meter in the bore, at rest and while pumping. Lower the pump or pump less.", dry_pump},
         {"encrusted-screen", "pump and water", "well screen encrusted", "times its draw-down", 1, 100, 6, well_place,
          [](Works& w, const std::string&, double times) {
              w.water.drawdown *= times;
@@ -116,7 +115,7 @@ std::vector<FaultRow> water_faults() {
          },
          "The bore's own screen lets less water in: the level falls deep while pumping.",
          "Good water for some minutes, then less, then dry-run stops.",
-         "Dip meter while pumping against the day the bore was tested. Redevelop the bore.", dry_caution},
+         "Dip meter while pumping against the day the bore was tested. Redevelop the bore.", dry_pump},
         {"air-locked", "pump and water", "air in the pump", "of the head lost", 0, 0.95, 0.8, centrifugal_place,
          [](Works& w, const std::string&, double share) {
              auto& pump = std::get<water::Centrifugal>(w.water.pump);

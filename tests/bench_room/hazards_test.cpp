@@ -387,7 +387,9 @@ std::vector<std::string> all_texts() {
                                                        .first = first}));
         }
     for (const site::FaultRow& row : site::fault_catalogue())
-        for (const char* text : {row.what, row.owner_sees, row.to_do, row.caution}) texts.emplace_back(text);
+        for (const std::string& text :
+             {std::string(row.what), std::string(row.owner_sees), std::string(row.to_do), row.caution.said()})
+            texts.push_back(text);
     return texts;
 }
 
@@ -452,7 +454,7 @@ TEST_CASE("advice on a drive leaves the pump in the well") {
         if (todo.find("workshop") != std::string::npos)
             CHECK(todo.find("eave the pump in the well") != std::string::npos);
         // Nobody is told to measure live under a caution that speaks of dead work only.
-        const std::string caution = row.caution;
+        const std::string caution = row.caution.said();
         if (todo.find("volts pair by pair while running") != std::string::npos)
             CHECK(caution.find("Live work") != std::string::npos);
     }

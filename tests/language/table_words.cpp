@@ -55,9 +55,11 @@ void faults() {
         word(f.unit, fmt::format("fault {}: what the severity counts; an SI unit stays in front", f.kind));
         word(f.what, fmt::format("fault {}: what it is", f.kind));
         word(f.owner_sees, fmt::format("fault {}: what the owner notices", f.kind));
-        word(f.caution, fmt::format("fault {}: caution", f.kind));
+        for (const char* sentence : f.caution.sentences)
+            if (sentence) word(sentence, fmt::format("fault {}: a sentence of its caution", f.kind));
         word(f.to_do, fmt::format("fault {}: to do", f.kind));
     }
+    for (const char* step : {site::says::isolate, site::says::cover}) word(step, "a step before an act");
 }
 
 void acts() {

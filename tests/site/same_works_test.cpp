@@ -1,5 +1,5 @@
-// Two works are the same where every member is (the compiler's own comparison): each key that is part of the plant makes
-// them differ, and those that are not are named here.
+// Two works are the same where every member is (the compiler's own comparison): each key that is part of the plant
+// makes them differ, and those that are not are named here.
 #include <algorithm>
 #include <cmath>
 #include <limits>
