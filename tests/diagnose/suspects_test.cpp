@@ -23,42 +23,6 @@ using namespace sunshaft;
 using diagnose::Answer;
 using namespace sunshaft::test;
 
-namespace {
-
-const std::set<std::string> lines = {"high-resistance-splice", "lost-phase", "core-broken", "winding-partly-shorted",
-                                     "cable-earth-leakage"};
-
-Answer ask(const std::string& text, const std::set<std::string>& kinds, bool tests = false) {
-    diagnose::Diagnosis d(diagnose::parse_case(text, "my.toml"), priors_of(kinds), kept().path());
-    return d.answer({}, tests);
-}
-
-const std::string dead = "do = [\"open@isolator\", \"pull@pump\"]\nmode = \"ohm\"\n";
-std::string ohms(const char* red, const char* black, const char* shown) {
-    return "[[seen]]\n" + dead + "red = \"lead." + red + "\"\nblack = \"lead." + black + "\"\nshown = \"" + shown +
-           "\"\n";
-}
-std::string clamp(const char* around, const char* shown, const char* mode = "aca") {
-    return std::string("[[seen]]\naround = \"") + around + "\"\nmode = \"" + mode + "\"\nshown = \"" + shown + "\"\n";
-}
-const std::string at_orchard = "site = \"hill-orchard\"\n";
-
-void sums(const Answer& a) {
-    double where = 0.0, all = 0.0;
-    for (const double x : a.where) {
-        where += x;
-        CHECK(x >= 0.0);
-    }
-    for (const auto& s : a.suspects) {
-        all += s.probability;
-        CHECK_FALSE(s.group.empty());
-    }
-    CHECK(where == approx(1.0).epsilon(1e-9));
-    CHECK(all == approx(1.0).epsilon(1e-9));
-}
-
-}  // namespace
-
 TEST_CASE("two pairs of three high: the line they share, and where it lies is not claimed") {
     const Answer a = ask(at_orchard + ohms("u", "v", "6.1") + ohms("v", "w", "6.0") + ohms("w", "u", "3,6"), lines);
     sums(a);
@@ -86,49 +50,6 @@ TEST_CASE("one line open: named by its wire, never by its place") {
     CHECK(share(a, "lost-phase", "v") > 0.5);
     CHECK(share(a, "lost-phase", "splice.v") == 0.0);
     CHECK(share(a, "lost-phase", "u") < 0.01);
-}
-
-TEST_CASE("three pairs of ohms that no star can have: that reading is doubtful") {
-    const Answer a = ask(at_orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6") + ohms("w", "u", "13"), lines);
-    sums(a);
-    REQUIRE_FALSE(a.doubtful.empty());
-    CHECK(a.doubtful.front().seen == 2);
-    CHECK(a.doubtful.front().probability > 0.5);
-    CHECK(share(a, "reading", "meter") + share(a, "nothing-here-fits") > 0.2);
-}
-
-TEST_CASE("readings that nothing known shows: that is said first, once the one most doubted was read again") {
-    // Two dead lines of a motor that turns: no single slip makes sense of it.
-    const std::string two = at_orchard + clamp("u", "0.0 A") + clamp("v", "0.0 A") + clamp("w", "8.3 A") +
-                            "[[seen]]\ngauge = \"flow\"\nshown = \"11.3 m3/h\"\n";
-    const Answer a = ask(two, {"worn-pump"}, true);
-    sums(a);
-    CHECK(a.fits < diagnose::nothing_fits);
-    CHECK(a.suspects.front().fault == "nothing-here-fits");
-    // One reading alone that fits nothing is read again first; where it stands, it is no slip.
-    const std::string one = at_orchard + ohms("u", "v", "3.6") + ohms("v", "w", "3.6"), odd = ohms("w", "u", "60");
-    const Answer first = ask(one + odd, {"worn-pump"}, true), stands = ask(one + odd + odd, {"worn-pump"}, true);
-    CHECK(first.stop.advice == "repeat");
-    CHECK(first.suspects.front().fault != "nothing-here-fits");
-    CHECK(stands.stop.advice != "repeat");
-    CHECK(stands.suspects.front().fault == "nothing-here-fits");
-}
-
-TEST_CASE("what would be done on a reading that fits nothing else waits until it was read again, which then counts") {
-    const std::string dip = "[[seen]]\ngauge = \"water\"\nshown = \"55 m\"\n";
-    const std::string dry = at_orchard +
-                            "[[seen]]\ngauge = \"flow\"\nshown = \"no water\"\n"
-                            "[[seen]]\nlamp = \"dry-run hold\"\nshown = \"on\"\n"
-                            "[[seen]]\ndo = [\"open@isolator\"]\nred = \"dry.1\"\nblack = \"dry.2\"\n"
-                            "mode = \"ohm\"\nshown = \"OL\"\n" +
-                            dip;
-    const std::set<std::string> kinds = {"low-well", "dry-probe-open", "guard-cable-cut"};
-    const Answer once = ask(dry, kinds, true), twice = ask(dry + dip, kinds, true);
-    CHECK(once.stop.advice == "repeat");
-    REQUIRE_FALSE(once.doubtful.empty());
-    for (const diagnose::Doubt& d : once.doubtful) CHECK(d.why.find("55 m was read where 55 m") == std::string::npos);
-    CHECK(share(twice, "low-well") > 1.5 * share(once, "low-well"));
-    CHECK(share(twice, "low-well") > 0.6);
 }
 
 TEST_CASE("healthy ohms leave nothing of an open line, and all of what ohms do not see") {
