@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cctype>
+#include <tuple>
 
 #include "site/faults.hpp"
 #include "text/language.hpp"

@@ -142,10 +142,15 @@ std::vector<Event> changes(const bench::Edits& before, const bench::Edits& after
         return std::any_of(list.begin(), list.end(),
                            [&](const site::Act& b) { return b.kind == a.kind && b.place == a.place; });
     };
+    // One that is done again is there before and after, at another time.
+    const auto brought = [&](const std::vector<site::Act>& from, const site::Act& a) {
+        const bool later = std::ranges::all_of(from, [&](const site::Act& b) { return b.time < a.time; });
+        return later || !stands(from, a);
+    };
     for (const site::Act& a : after.acts)
-        if (!stands(before.acts, a)) hands(act_words(a));
+        if (brought(before.acts, a)) hands(act_words(a));
     for (const site::Act& a : before.acts)
-        if (!stands(after.acts, a)) hands(text::say("undone: {}", act_words(a)));
+        if (brought(after.acts, a)) hands(text::say("undone: {}", act_words(a)));
     const auto name = [](const std::string& s) { return s.substr(0, s.find('=')); };
     // Of a key its meaning, up to where that begins to explain, and what it is set to with its unit.
     const auto meaning = [&](const std::string& s) {

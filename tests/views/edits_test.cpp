@@ -48,6 +48,27 @@ TEST_CASE("what was done is listed with its words and its time, and undo walks i
     REQUIRE(desk.done().size() == 1);
 }
 
+// A restart ends by itself once the electronics have been dark: since it was ordered, not ever.
+TEST_CASE("an act is dated, so that one done again is done anew; who takes the session up finds it done") {
+    Desk desk(site_named("bench-rig"), false);
+    desk.work(1.0);
+    desk.act("restart", "drive");
+    desk.work(1.0);
+    REQUIRE(desk.edits().acts.size() == 1);
+    CHECK(desk.edits().acts[0].time == test::approx(1.0).margin(0.05));
+    desk.act("restart", "drive");
+    desk.work(0.5);
+    REQUIRE(desk.edits().acts.size() == 1);
+    CHECK(desk.edits().acts[0].time == test::approx(2.0).margin(0.05));
+    CHECK(desk.done().size() == 2);
+    CHECK(desk.snapshot()->acts_t == test::approx(2.0).margin(0.05));
+    Desk later(site_named("bench-rig"), false);
+    std::string why;
+    REQUIRE(later.restore(desk.session(), why));
+    REQUIRE(later.edits().acts.size() == 1);
+    CHECK(later.edits().acts[0].time == 0.0);
+}
+
 TEST_CASE("the list tells nothing of a fault that is hidden") {
     Desk desk(site_named("hill-orchard"), false);
     desk.plant("lost-phase", "splice.u", 1.0);

@@ -118,4 +118,12 @@ TEST_CASE("edits become sentences") {
     c.faults[0].severity = 5.0;
     REQUIRE(changes(b, c).size() == 1);
     REQUIRE(changes(b, c)[0].text.find("changed: ") == 0);
+    // What was done before is done again, and that is taken back.
+    bench::Edits once, again;
+    once.acts = {{"open", "isolator", 10.0}, {"close", "isolator", 30.0}};
+    again.acts = {{"close", "isolator", 30.0}, {"open", "isolator", 50.0}};
+    REQUIRE(changes(once, again).size() == 1);
+    REQUIRE(changes(once, again)[0].text == "isolator: opened");
+    REQUIRE(changes(again, once).size() == 1);
+    REQUIRE(changes(again, once)[0].text == "undone: isolator: opened");
 }
