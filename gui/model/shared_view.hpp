@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "meter/sources.hpp"
 #include "model/geometry.hpp"
 #include "model/turn.hpp"
 
@@ -20,6 +21,11 @@ struct SharedView {
 
     // Where the panels that show one instant of a turn look.
     TurnCursor turn_cursor;
+
+    // What of the drawing the figure comes from that is pointed at in a reading's reasons, of a clamp's reading its
+    // jaws; of this frame, for the drawing of the next.
+    meter::Part lit = meter::Part::none;
+    bool lit_by_clamp = false;
 
     // An act that somebody means to do: its card asks first.
     struct AskedAct {

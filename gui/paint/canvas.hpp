@@ -17,6 +17,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "model/geometry.hpp"
 #include "model/palette.hpp"
@@ -101,6 +102,12 @@ class Canvas {
     double line_height(const TextLook& look) const;
     /// Wrapped at spaces to `width`; `at` is the top left (or top centre, top right). Returns the height taken.
     double paragraph(Point at, double width, std::string_view words, const TextLook& look);
+    /// Where parts of such a paragraph stand, each from a byte on so many bytes long: a box for each line it is on.
+    struct Part {
+        std::size_t from, length;
+    };
+    std::vector<std::vector<Box>> paragraph_parts(Point at, double width, std::string_view words,
+                                                  std::span<const Part> parts, const TextLook& look) const;
     double paragraph_height(double width, std::string_view words, const TextLook& look) const;
     /// The words, shortened with an ellipsis until they fit.
     std::string fitted(std::string_view words, double width, const TextLook& look) const;

@@ -166,6 +166,27 @@ double Canvas::paragraph(Point at, double width_, std::string_view words, const 
     return y - at.y;
 }
 
+std::vector<std::vector<Box>> Canvas::paragraph_parts(Point at, double width_, std::string_view words,
+                                                      std::span<const Part> parts, const TextLook& look) const {
+    std::vector<std::vector<Box>> boxes(parts.size());
+    const double step = line_height(look);
+    double y = at.y;
+    break_lines(
+        words, width_, [&](std::string_view s) { return width(s, look); },
+        [&](std::string_view line) {
+            const auto begin = static_cast<std::size_t>(line.data() - words.data());
+            for (std::size_t n = 0; n < parts.size(); ++n) {
+                const std::size_t from = std::max(parts[n].from, begin) - begin,
+                                  to = std::min(parts[n].from + parts[n].length, begin + line.size());
+                if (to <= begin + from) continue;
+                boxes[n].push_back({at.x + width(line.substr(0, from), look), y,
+                                    width(line.substr(from, to - begin - from), look), step});
+            }
+            y += step;
+        });
+    return boxes;
+}
+
 double Canvas::paragraph_height(double width_, std::string_view words, const TextLook& look) const {
     int lines = 0;
     break_lines(

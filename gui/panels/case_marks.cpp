@@ -1,9 +1,11 @@
 #include "panels/case_marks.hpp"
 
 #include <algorithm>
+#include <utility>
 
 #include "model/desk.hpp"
 #include "model/suspect_rows.hpp"
+#include "panels/cutaway_paint.hpp"
 
 namespace sunshaft::panels {
 
@@ -32,11 +34,37 @@ void lesson_marks(const shell::PanelContext& x, shell::Canvas& c, const view::Si
     mark(wanted.black, lie.black, p.lead_black);
 }
 
+// Where the figure comes from that is pointed at in the reasons of a reading.
+void lit_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d, meter::Part lit,
+               bool by_clamp) {
+    const view::Palette& p = x.palette();
+    const paint::Stroke stroke{.colour = p.accent, .width = 2.4};
+    const bench::Probes& lie = x.desk->probes();
+    view::Box box;
+    if (lit == meter::Part::drive) box = d.drive.inset(-5);
+    if (lit == meter::Part::link)
+        box = view::Box{d.link_plus.x, d.link_plus.y, 0, d.link_minus.y - d.link_plus.y}.inset(-10);
+    if (!box.empty()) {
+        c.fill(box, p.accent.faded(0.14), 4);
+        c.outline(box, stroke, 4);
+    }
+    if (lit == meter::Part::leads && by_clamp) {
+        if (const auto* ring = d.ring(lie.around)) ellipse(c, *ring, 8, stroke), box = ring_box(*ring);
+    } else if (lit == meter::Part::leads) {
+        for (const std::string& name : {lie.red, lie.black})
+            if (const auto* dot = d.dot(name)) {
+                c.circle(dot->at, dot->radius + 5, stroke);
+                box = view::Box{dot->at.x, dot->at.y, 0, 0}.inset(-dot->radius);
+            }
+    }
+    if (!box.empty()) x.target("lit part", box);
+}
+
 }  // namespace
 
-void case_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d,
-                const view::SharedView& shared) {
+void case_marks(const shell::PanelContext& x, shell::Canvas& c, const view::SiteDrawing& d, view::SharedView& shared) {
     lesson_marks(x, c, d);
+    lit_marks(x, c, d, std::exchange(shared.lit, meter::Part::none), shared.lit_by_clamp);
     if (!x.window.shown.suspects || x.desk->sealed()) return;
     const view::Palette& p = x.palette();
     if (shared.asked_where)

@@ -10,6 +10,7 @@
 #include "model/format.hpp"
 #include "model/scope_view.hpp"
 #include "panels/inside_links.hpp"
+#include "panels/inside_reasons.hpp"
 #include "panels/inside_settings.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
@@ -24,13 +25,6 @@ using namespace shell;
 
 constexpr double kLeastRow = 74.0, kMostRow = 190.0, kCaption = 16.0, kFigure = 17.0;
 
-struct Path {
-    std::string name;
-    const meter::Reading* reading = nullptr;
-    view::SignalLook look;
-    std::span<const Link> links;
-};
-
 view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
     // Less than a microvolt is the arithmetic's own, not the wave's.
     if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
@@ -44,6 +38,7 @@ view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
 
 class Inside : public Panel {
   public:
+    explicit Inside(const std::shared_ptr<view::SharedView>& shared) : reasons_(shared) {}
     Place place() const override { return Place::inside; }
     const char* title() const override { return text::id("Inside the reading"); }
 
@@ -111,7 +106,7 @@ class Inside : public Panel {
         }
         Child child = x.child("reasons", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
         const double top = rest.y - child.scrolled();
-        child.content_height(words(x, {rest.x, top, rest.w, rest.h}, paths) - top + 4);
+        child.content_height(reasons_.draw(x, {rest.x, top, rest.w, rest.h}, paths) - top + 4);
     }
 
   private:
@@ -188,7 +183,7 @@ class Inside : public Panel {
 
         const double stem_y = field.y + (all - row_height_) / 2;
         for (std::size_t n = 0; n < shared; ++n) {
-            link(x, c, {column_x(n), stem_y, width, row_height_}, paths[0], paths[0].links[n], span);
+            link(x, c, {column_x(n), stem_y, width, row_height_}, paths[0], Reasons::all, paths[0].links[n], span);
             if (n + 1 < shared) arrow(c, column_x(n) + width, column_x(n + 1), middle_of(stem_y), p);
         }
         if (shared > 0) {
@@ -220,7 +215,7 @@ class Inside : public Panel {
                 // The displays stand below each other, however long the way.
                 const std::size_t column = k + 1 == path.links.size() ? columns - 1 : k;
                 if (k > shared) arrow(c, column_x(k - 1) + width, column_x(column), middle_of(y), p);
-                link(x, c, {column_x(column), y, width, row_height_}, path, path.links[k], span);
+                link(x, c, {column_x(column), y, width, row_height_}, path, n, path.links[k], span);
             }
         }
     }
@@ -239,7 +234,8 @@ class Inside : public Panel {
         return most > 1e-6 ? most : 1.0;  // less is the arithmetic's own noise
     }
 
-    static void link(PanelContext& x, Canvas& c, const Box& box, const Path& path, const Link& l, double span) {
+    void link(PanelContext& x, Canvas& c, const Box& box, const Path& path, std::size_t which, const Link& l,
+              double span) {
         const view::Palette& p = x.palette();
         Box rest = box;
         const Box caption = rest.cut_top(kCaption), below = rest.cut_bottom(kFigure);
@@ -256,6 +252,7 @@ class Inside : public Panel {
             if (used + 6 + c.width(text::tr(l.number_is.c_str()), {.colour = p.ink_soft, .size = 12}) <= below.w)
                 c.text({below.x, below.y + 13}, text::tr(l.number_is.c_str()), {.colour = p.ink_soft, .size = 12});
         }
+        reasons_.stage(x, box, rest, which, l);
         hint(x, box,
              with_symbols(fmt::format("{}: {}. {} {}", l.caption, text::tr(l.what.c_str()),
                                       text::tr(l.number_is.c_str()), f.text())));
@@ -398,55 +395,6 @@ class Inside : public Panel {
         }
     }
 
-    // ---- the reasons
-
-    // Returns the y below the last line.
-    static double words(PanelContext& x, const Box& column, const std::vector<Path>& paths) {
-        Canvas c = x.canvas();
-        double y = column.y + 2;
-        const bool same = paths.size() == 2 && paths[0].reading->reasons == paths[1].reading->reasons &&
-                          paths[0].reading->warnings == paths[1].reading->warnings;
-        std::vector<std::string> said;
-        for (std::size_t n = 0; n < (same ? 1 : paths.size()); ++n)
-            y = reasons(x, c, column, y, paths[n], paths.size() == 2 && !same, said);
-        return y;
-    }
-
-    static double reasons(PanelContext& x, Canvas& c, const Box& column, double y, const Path& path, bool named,
-                          std::vector<std::string>& said) {
-        const view::Palette& p = x.palette();
-        constexpr double indent = 52;
-        if (named) {
-            paint::signal_key(c, {column.x, y + 8}, path.look, 24);
-            c.text({column.x + 32, y + 12}, short_name(path.name), {.colour = p.ink, .size = 12, .face = Face::strong});
-            y += 20;
-        }
-        const auto line = [&](const char* label, const std::string& sentence, Colour colour, Colour label_colour) {
-            c.text({column.x, y + 12}, label, {.colour = label_colour, .face = Face::strong});
-            y += c.paragraph({column.x + indent, y}, column.w - indent, with_symbols(sentence), {.colour = colour}) + 3;
-        };
-        const meter::Reading& r = *path.reading;
-        for (std::string warning : r.warnings) {
-            warning = text::sentence_begins(warning);
-            if (!warning.ends_with('.')) warning += '.';
-            line(text::tr("Mind"), warning, p.accent, p.accent);
-        }
-        bool why = false;
-        for (std::size_t n = 0; n < r.reasons.size(); ++n) {
-            const std::string& sentence = r.reasons[n];
-            if (std::ranges::find(said, sentence) != said.end()) continue;
-            said.push_back(sentence);
-            const bool first = n == 0, last = n > 1 && n + 1 == r.reasons.size();
-            line(first  ? text::tr("Seen")
-                 : last ? text::tr("Next")
-                 : why  ? ""
-                        : text::tr("Why"),
-                 sentence, p.ink, last ? p.accent : p.ink_soft);
-            why = why || (!first && !last);
-        }
-        return y + (named ? 6 : 0);
-    }
-
     // A reading stands for a while: its chain is made ready once.
     std::span<const Link> links(std::size_t which, const std::shared_ptr<const meter::Reading>& reading) {
         Ready& ready = ready_[which];
@@ -462,10 +410,13 @@ class Inside : public Panel {
     bool editing_ = false;
     int edited_ = 0;
     int which_ = 0;
+    Reasons reasons_;
 };
 
 }  // namespace
 
-std::unique_ptr<shell::Panel> inside() { return std::make_unique<Inside>(); }
+std::unique_ptr<shell::Panel> inside(std::shared_ptr<view::SharedView> shared) {
+    return std::make_unique<Inside>(shared);
+}
 
 }  // namespace sunshaft::panels

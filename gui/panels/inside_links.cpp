@@ -62,6 +62,7 @@ std::string caption_of(const std::string& stage) {
 
 void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Trace& before, bool rectified) {
     Link link{.kind = Link::Kind::number,
+              .stage = stage.name,
               .caption = text::tr("Found"),
               .what = stage.what,
               .number = stage.number,
@@ -78,6 +79,7 @@ void detector(std::vector<Link>& out, const meter::Stage& stage, const trace::Tr
         if (!mean && !rectified) {
             const double mean_square = stage.number * stage.number;
             out.push_back({.kind = Link::Kind::one_sided,
+                           .stage = stage.name,
                            .caption = text::tr("Squared"),
                            .what = text::tr("the wave times itself, and its mean"),
                            .wave = squared(before),
@@ -120,6 +122,7 @@ std::vector<Link> links_of(const meter::Reading& r) {
                                 : rectified    ? Link::Kind::one_sided
                                                : Link::Kind::wave;
         out.push_back({.kind = kind,
+                       .stage = stage.name,
                        .caption = caption_of(stage.name),
                        .what = stage.what,
                        .wave = before,
@@ -129,6 +132,7 @@ std::vector<Link> links_of(const meter::Reading& r) {
                        .unit = stage.unit});
     }
     Link shown{.kind = Link::Kind::display,
+               .stage = "display",
                .caption = text::tr("Shown"),
                .what = text::tr("what stands on the display"),
                .number = r.range.value_or(0.0),

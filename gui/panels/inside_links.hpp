@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "meter/reading.hpp"
+#include "model/palette.hpp"
 #include "model/scope_view.hpp"
 
 namespace sunshaft::panels {
@@ -14,6 +15,7 @@ namespace sunshaft::panels {
 struct Link {
     enum class Kind { wave, one_sided, level, number, display };
     Kind kind = Kind::wave;
+    std::string stage{};            // of the reading, which it shows or is a step of
     std::string caption{}, what{};  // "Coupled"; in a sentence for the hover text
     trace::Trace wave{};            // of `wave`, `one_sided`; the ghost behind a `level`
     std::optional<double> level{};  // drawn as a level line: the mean of what is drawn
@@ -25,6 +27,14 @@ struct Link {
     mutable view::Box line_box{};
     mutable double line_low = 0.0, line_high = 0.0;
     mutable int line_columns = 0;
+};
+
+// One meter's: from the terminals to its display.
+struct Path {
+    std::string name;
+    const meter::Reading* reading = nullptr;
+    view::SignalLook look;
+    std::span<const Link> links;
 };
 
 /// One turn of the wave (the whole of it when nothing repeats), and the stages in order.

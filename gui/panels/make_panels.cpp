@@ -13,7 +13,7 @@ shell::Panels make_panels() {
     all.push_back(controls_drawer(shared));
     all.push_back(cutaway(shared));
     all.push_back(meters(shared));
-    all.push_back(inside());
+    all.push_back(inside(shared));
     all.push_back(suspects(shared));
     all.push_back(lesson(card));
     all.push_back(projector(card));

@@ -14,7 +14,7 @@ shell::Panels make_panels();
 // One file a panel; each has its factory here.
 std::unique_ptr<shell::Panel> top_bar();
 std::unique_ptr<shell::Panel> meters(std::shared_ptr<view::SharedView> shared);
-std::unique_ptr<shell::Panel> inside();
+std::unique_ptr<shell::Panel> inside(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> suspects(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> next_test(std::shared_ptr<view::SharedView> shared);
 std::unique_ptr<shell::Panel> call_out();

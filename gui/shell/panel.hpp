@@ -71,7 +71,8 @@ struct Requests {
     std::string notice;      // a line for the user, shown a few seconds at the foot of the window
     struct Hint {
         std::string words;
-        Box of;  // what it is about: of two, the smaller has its say
+        Box of;                    // what it is about: of two, the smaller has its say
+        bool by_keyboard = false;  // stands beside that, not beside the mouse
     };
     std::optional<Hint> hint;  // of this frame; drawn after all panels
     std::vector<Box> clear;    // of this frame: what no hover text may lie on (popups, cautions, keys to press next)

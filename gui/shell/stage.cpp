@@ -306,13 +306,15 @@ void Stage::draw_notice() {
 // The one hover text of the frame, near the mouse, on nothing that has to be read or pressed.
 void Stage::draw_hint() {
     if (!ask_.hint) return;
-    const std::string words = std::exchange(ask_.hint, std::nullopt)->words;
+    const Requests::Hint asked = *std::exchange(ask_.hint, std::nullopt);
+    const std::string& words = asked.words;
+    const view::Point at = asked.by_keyboard ? view::Point{asked.of.x, asked.of.bottom()} : input_.mouse;
     const Canvas measure{over_, theme_.fonts};
     const paint::TextLook look{.colour = theme_.palette.ink};
     const double wide = std::min(320.0, measure.width(words, look) + 1.0),
                  high = measure.paragraph_height(wide, words, look);
     const view::Size size{wide + 22.0, high + 16.0};
-    const auto box = view::beside(input_.mouse, size, arrangement_.window, ask_.clear);
+    const auto box = view::beside(at, size, arrangement_.window, ask_.clear);
     if (!box) return;
     const auto px = [&](double v) { return measure.px(v); };
     ImGui::SetNextWindowPos({px(box->x), px(box->y)});

@@ -10,7 +10,18 @@
 
 namespace sunshaft::meter {
 
-namespace {}  // namespace
+namespace {
+
+// Round a figure's text on its way into a sentence; behind the first one its place among the figures. No language
+// writes them.
+constexpr char begins = '\x01', ends = '\x02', first_place = '\x10';
+
+std::string marked(std::size_t figure, const std::string& text) {
+    assert(figure < 0x60);
+    return std::string{begins, static_cast<char>(first_place + static_cast<char>(figure))} + text + ends;
+}
+
+}  // namespace
 
 double resolution(const Spec& spec, double full_scale) {
     const double step = full_scale / spec.counts;
@@ -76,19 +87,31 @@ Band accuracy(const Function& function, double value, double range, double resol
 
 std::string Words::shown(double rounded) {
     reading_.figures.push_back({"shown", rounded, reading_.unit, reading_.shown});
-    return reading_.shown;
+    return marked(reading_.figures.size() - 1, reading_.shown);
 }
 
 std::string Words::operator()(std::string name, double value, std::string_view unit) {
     const int digits = name == "tolerance" ? 2 : 4;  // of a band more would be idle
     std::string text = text::quantity(value, unit, digits);
-    for (const Figure& f : reading_.figures)
-        if (f.name == name) {
-            assert(f.value == value);
-            return text;
-        }
-    reading_.figures.push_back({std::move(name), value, std::string(unit), text});
-    return text;
+    auto& figures = reading_.figures;
+    const auto at = std::find_if(figures.begin(), figures.end(), [&](const Figure& f) { return f.name == name; });
+    const auto place = static_cast<std::size_t>(at - figures.begin());
+    assert(at == figures.end() || at->value == value);
+    std::string words = marked(place, text);
+    if (at == figures.end()) figures.push_back({std::move(name), value, std::string(unit), std::move(text)});
+    return words;
+}
+
+void Words::put(std::vector<std::string>& where, std::string_view sentence) {
+    std::string words;
+    for (std::size_t n = 0; n < sentence.size(); ++n) {
+        if (sentence[n] == begins)
+            reading_.named.push_back({&where == &reading_.warnings, where.size(), words.size(), 0,
+                                      static_cast<std::size_t>(sentence[++n] - first_place)});
+        else if (sentence[n] == ends) reading_.named.back().length = words.size() - reading_.named.back().at;
+        else words += sentence[n];
+    }
+    where.push_back(std::move(words));
 }
 
 void set_display(const Spec& spec, Mode mode, double value, const Display& shown, Reading& reading) {

@@ -39,7 +39,8 @@ void set_display(const Spec& spec, Mode mode, double value, const Display& shown
 
 using text::quantity;  // how figures stand in sentences
 
-// Builds sentences whose every number is a named figure of the reading.
+// Builds sentences whose every number is a named figure of the reading. A figure's text bears its name until the
+// sentence it stands in is said: two may look alike, and another language has another order.
 class Words {
   public:
     explicit Words(Reading& reading) : reading_(reading) {}
@@ -53,11 +54,12 @@ class Words {
     }
     template <class... Figures>
     void warn(fmt::format_string<Figures...> english, Figures&&... figures) {
-        reading_.warnings.push_back(text::say(english, std::forward<Figures>(figures)...));
+        put(reading_.warnings, text::say(english, std::forward<Figures>(figures)...));
     }
-    void said(std::string sentence) { reading_.reasons.push_back(std::move(sentence)); }
+    void said(std::string_view sentence) { put(reading_.reasons, sentence); }
 
   private:
+    void put(std::vector<std::string>& where, std::string_view sentence);
     Reading& reading_;
 };
 

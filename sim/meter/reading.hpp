@@ -41,6 +41,13 @@ struct Figure {
     std::string text;  // as it stands in the sentence
 };
 
+// Where a figure stands in what is said of a reading, in bytes.
+struct NamedAt {
+    bool warning;  // of the warnings; else of the reasons
+    std::size_t sentence, at, length;
+    std::size_t figure;
+};
+
 struct Reading {
     std::optional<double> value;  // before rounding; empty when over range or nothing to show
     std::string unit;
@@ -54,8 +61,9 @@ struct Reading {
     Truth truth;
     std::vector<Stage> stages;
     std::vector<std::string> reasons;  // first what happened; 2 to 5 sentences
-    std::vector<Figure> figures;       // every number the reasons use
+    std::vector<Figure> figures;       // every number the reasons use; where each comes from: sources.hpp
     std::vector<std::string> warnings;
+    std::vector<NamedAt> named;  // where figures stand in reasons and warnings, as they are read
     // to be read before the probes touch anything; the bench fills them in (bench/hazards.hpp)
     std::vector<std::string> cautions;
 };

@@ -238,7 +238,10 @@ Watch watch(const Spec& spec, Mode mode, trace::View wave, const Context& contex
     const double peak = std::max(std::fabs(seen.back().min), std::fabs(seen.back().max));
     explain_course(spec, trace::duration(wave), fn, context.manual_range.has_value(), peak, w);
     if (context.reaches != 1.0 || context.reference != 1.0) {
-        if (w.reading.reasons.size() == 5) w.reading.reasons.pop_back();
+        if (w.reading.reasons.size() == 5) {
+            w.reading.reasons.pop_back();
+            std::erase_if(w.reading.named, [](const NamedAt& n) { return !n.warning && n.sentence == 4; });
+        }
         Words words(w.reading);
         explain_hand(context, words);
     }

@@ -33,7 +33,7 @@ TEST_CASE("from stop to stop round the window, with a drawer and without, the ke
     const std::string told = (scratch.path() / "told").string();
     std::string script = "wait 1\nsize 1280 720\nframes 3\n";
     // A whole round; then as far as a drawer's first rows.
-    constexpr int round = 160, begin = 45;
+    constexpr int round = 200, begin = 45;
     for (const auto& [drawer, stops] : {std::pair{"show drawer off", round}, {"drawer Faults", begin}}) {
         script += fmt::format("{}\nframes 3\n", drawer);
         for (int n = 0; n < stops; ++n) script += fmt::format("key tab\nstate {} \"{} {}\"\n", told, drawer, n);
