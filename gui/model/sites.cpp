@@ -7,6 +7,7 @@
 #include "model/files.hpp"
 #include "site/load.hpp"
 #include "site/shipped.hpp"
+#include "site/site.hpp"
 
 namespace sunshaft::view {
 namespace {
@@ -21,6 +22,14 @@ std::optional<SiteEntry> entry(const std::string& file) {
     } catch (const std::exception&) {
         return std::nullopt;  // said when somebody opens it
     }
+}
+
+// As it stands before it has run, in the proportions of a small picture.
+void draw(SiteEntry& entry) {
+    const auto site = site::compile_site(site::load_scenario(entry.file));
+    const Scenario& s = site->scenario;
+    entry.drawing = draw_site(*site, {0.0, 0.0, 560.0, 400.0}, {s.well.static_level_m, s.tank.fill});
+    if (entry.drawing->bore) entry.pump_depth_m = s.well.pump_depth_m;
 }
 
 std::string whole(const std::string& file) {
@@ -51,7 +60,7 @@ bool shipped(const std::string& file) {
 std::vector<SiteEntry> shipped_sites() {
     std::vector<SiteEntry> out;
     for (const std::string& file : site::shipped_sites())
-        if (auto e = entry(file)) out.push_back(std::move(*e));
+        if (auto e = entry(file)) draw(*e), out.push_back(std::move(*e));
     std::ranges::sort(out, {}, &SiteEntry::name);
     return out;
 }

@@ -4,13 +4,17 @@
 #include "model/desk.hpp"
 #include "model/sites.hpp"
 #include "panels/panels.hpp"
+#include "panels/small_site.hpp"
 #include "shell/widgets.hpp"
+#include "text/figure.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::panels {
 namespace {
 
 using namespace shell;
+
+constexpr view::Size kPicture{128.0, 92.0};
 
 class SiteChooser : public Panel {
   public:
@@ -26,10 +30,10 @@ class SiteChooser : public Panel {
         if (!known_) shipped_ = view::shipped_sites(), recent_ = view::recent_sites(), known_ = true;
         const view::Palette& p = x.palette();
         const Canvas measure = x.overlay();
-        const double wide = std::min(620.0, x.box.w - 40.0), text = wide - 48.0;
+        const double wide = std::min(680.0, x.box.w - 40.0);
         double high = 60.0 + 40.0;
         for (const auto* list : {&shipped_, &recent_})
-            for (const auto& site : *list) high += row_height(measure, site, text, p);
+            for (const auto& site : *list) high += row_height(measure, site, wide, p);
         if (!recent_.empty()) high += 28.0;
         const Box box{std::round(0.5 * (x.box.w - wide)), 64.0, wide, std::min(high + 16.0, x.box.h - 80.0)};
         const Popup card(x, "sites", box);
@@ -45,12 +49,12 @@ class SiteChooser : public Panel {
             Child list = x.child("list", rest, true);
             double y = rest.y - list.scrolled();
             const double top = y;
-            for (const auto& site : shipped_) y = row(x, list.canvas(), {box.x, y, box.w, 0}, site, text, p);
+            for (const auto& site : shipped_) y = row(x, list.canvas(), {box.x, y, box.w, 0}, site, p);
             if (!recent_.empty()) {
                 Canvas head = list.canvas();
                 paint::title(head, {box.x + 16, y + 18}, text::tr("Opened before"), p.ink_soft);
                 y += 28;
-                for (const auto& site : recent_) y = row(x, list.canvas(), {box.x, y, box.w, 0}, site, text, p);
+                for (const auto& site : recent_) y = row(x, list.canvas(), {box.x, y, box.w, 0}, site, p);
             }
             list.content_height(y - top);
         }
@@ -68,24 +72,41 @@ class SiteChooser : public Panel {
 
   private:
     static paint::TextLook small(const view::Palette& p) { return {.colour = p.ink_soft, .size = 12}; }
-    static double row_height(const Canvas& c, const view::SiteEntry& site, double text, const view::Palette& p) {
-        return 34.0 + c.paragraph_height(text, site.line.empty() ? site.file : site.line, small(p));
+    // Where its words begin: beside its drawing, if it has one.
+    static double indent(const view::SiteEntry& site) { return site.drawing ? 24.0 + kPicture.w + 16.0 : 24.0; }
+    static double row_height(const Canvas& c, const view::SiteEntry& site, double wide, const view::Palette& p) {
+        const double words = 34.0 + c.paragraph_height(wide - indent(site) - 24.0, line_of(site), small(p));
+        return site.drawing ? std::max(words, kPicture.h + 12.0) : words;
     }
+    static const std::string& line_of(const view::SiteEntry& site) { return site.line.empty() ? site.file : site.line; }
 
-    double row(PanelContext& x, Canvas c, Box line, const view::SiteEntry& site, double text, const view::Palette& p) {
-        line.h = row_height(c, site, text, p);
+    double row(PanelContext& x, Canvas c, Box line, const view::SiteEntry& site, const view::Palette& p) {
+        line.h = row_height(c, site, line.w, p);
         const bool open_now = x.desk->snapshot()->site->scenario.file == site.file;
         const std::string stem = site.file.substr(site.file.rfind('/') + 1);
         const Box touched = line.inset(8, 1);
         const Touch t = touch(x, "site " + stem.substr(0, stem.rfind('.')), touched);
         if (open_now || t.hovered) c.fill(touched, open_now ? p.accent_tint : p.band);
         if (t.focused) focus_mark(x, touched);
-        c.text({line.x + 24, line.y + 19}, site.name, {.colour = p.ink, .face = Face::strong});
+        const double left = line.x + indent(site);
+        if (site.drawing) picture(x, c, {line.x + 24, line.y + 6, kPicture.w, kPicture.h}, site, p);
+        c.text({left, line.y + 19}, site.name, {.colour = p.ink, .face = Face::strong});
         if (open_now)
             c.text({line.right() - 24, line.y + 19}, text::tr("open"), {.colour = p.accent, .align = Align::right});
-        c.paragraph({line.x + 24, line.y + 25}, text, site.line.empty() ? site.file : site.line, small(p));
+        c.paragraph({left, line.y + 25}, line.right() - 24 - left, line_of(site), small(p));
         if (t.clicked) open_now ? void(x.window.choosing_site = false) : open(x, site.file);
         return line.y + line.h;
+    }
+
+    // Small, with the depth of the pump, which the torn band hides.
+    static void picture(PanelContext& x, Canvas& c, const Box& box, const view::SiteEntry& site,
+                        const view::Palette& p) {
+        paint_small_site(c, *site.drawing, box, p);
+        x.target("drawing of " + site.name, box);
+        if (site.pump_depth_m > 0.0)
+            c.text({box.right() - 5, box.bottom() - 6},
+                   text::say("pump at {}", text::quantity(site.pump_depth_m, "m", 3)),
+                   {.colour = p.ink, .size = 12, .align = Align::right, .halo = p.strata[1]});
     }
 
     static void open(PanelContext& x, const std::string& file) {

@@ -103,6 +103,24 @@ TEST_CASE("while the wipe is on, each picture says whose it is, and so does each
     }
 }
 
+TEST_CASE("each site to choose from is drawn small, with the depth of its pump") {
+    Scripted bench{.first = "wait 1\n"};
+    std::string script;
+    for (const char* size : {"1280 720", "1600 1000"})
+        script += fmt::format("size {}\nframes 3\nclick \"choose site\"\nframes 4\n{}{}key esc\n", size,
+                              bench.look(size), bench.state());
+    const auto lines = bench.lines(script);
+    for (const json& line : lines) {
+        int drawings = 0, sites = 0;
+        for (const auto& [name, box] : line["targets"].items())
+            drawings += name.rfind("drawing of ", 0) == 0,
+                sites += name.rfind("site ", 0) == 0 && name.rfind("site file", 0) != 0;
+        CHECK(drawings > 3);
+        CHECK(drawings == sites);
+    }
+    for (const json& look : lines_in(bench.looks)) CHECK(count(look, "pump at 54 m") >= 1);
+}
+
 TEST_CASE("the clamp's healthy band stands beside its figure, as the voltmeters' does") {
     Scripted bench{.first = "probe red -\nprobe black -\nprobe around u\nwait 5\nkey e\nwait 2\nframes 3\n"};
     (void)bench.lines(bench.look("healthy"));
