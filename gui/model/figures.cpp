@@ -70,6 +70,10 @@ Phasors phasors(const History& h, double f, double from, double to) {
     return p;
 }
 
+std::array<std::complex<double>, 3> between_lines(const std::array<std::complex<double>, 3>& volt) {
+    return {volt[0] - volt[1], volt[1] - volt[2], volt[2] - volt[0]};
+}
+
 SpacePaths space_paths(const History& h, double from, double to) {
     const auto path = [&](std::size_t first) {
         const auto& names = standing_signals();

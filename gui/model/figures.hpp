@@ -23,6 +23,8 @@ struct Phasors {
     motor::Vec3 volt_sequence{}, amp_sequence{};        // zero, positive, negative
 };
 Phasors phasors(const History& history, double fundamental_Hz, double from, double to);
+// Of voltages of u, v, w to any one point: those of u against v, v against w, w against u.
+std::array<std::complex<double>, 3> between_lines(const std::array<std::complex<double>, 3>& volt);
 // Where the tips of two space vectors went between two times: of the drive's terminals and of the line currents; both
 // ends of every straight stretch, so that a jump stays one.
 struct SpacePaths {

@@ -103,6 +103,20 @@ TEST_CASE("while the wipe is on, each picture says whose it is, and so does each
     }
 }
 
+TEST_CASE("the phasors name the voltages between lines beside those of the phases") {
+    Scripted bench{.first = "wait 5\nhold\nwait 0\nfold open\ntab Phasors\n"};
+    std::string script;
+    for (const char* size : {"1280 720", "1600 1000"})
+        script += fmt::format("size {}\nframes 3\n{}", size, bench.look(size));
+    (void)bench.lines(script);
+    CHECK(bench.clashes().empty());
+    for (const json& look : lines_in(bench.looks))
+        for (const char* pair : {"u-v", "v-w", "w-u"}) {
+            INFO(look["label"].get<std::string>());
+            CHECK(count(look, pair) == 1);
+        }
+}
+
 TEST_CASE("each site to choose from is drawn small, with the depth of its pump") {
     Scripted bench{.first = "wait 1\n"};
     std::string script;

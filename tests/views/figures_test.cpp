@@ -39,6 +39,12 @@ TEST_CASE("spectrum and phasors of six steps are those of the handbook") {
     REQUIRE(s->fundamental_Hz == approx(50.0).epsilon(1e-9));
     // v follows u by 120 degrees.
     REQUIRE(std::arg(s->volt_phasor[0] / s->volt_phasor[1]) == approx(2 * std::numbers::pi / 3).margin(1e-3));
+    // Between lines sqrt(3) times as much, a twelfth of a turn ahead of the phase that is named first.
+    const auto between = between_lines(s->volt_phasor);
+    for (std::size_t k = 0; k < 3; ++k) {
+        CHECK(std::abs(between[k]) == approx(first).epsilon(1e-4));
+        CHECK(std::arg(between[k] / s->volt_phasor[k]) == approx(std::numbers::pi / 6).margin(1e-3));
+    }
 }
 
 TEST_CASE("array and water curves carry the operating points") {
