@@ -15,6 +15,14 @@ struct Point {
 };
 
 inline double distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
+/// How far on `to` is, seen from `from` on the way an arrow key points (a unit along one axis); what lies aside of it
+/// is farther. not_that_way: behind.
+inline constexpr double not_that_way = 1e9;
+inline double far_on(Point from, Point to, Point way) {
+    const Point d = to - from;
+    const double along = d.x * way.x + d.y * way.y, aside = std::abs(d.x * way.y) + std::abs(d.y * way.x);
+    return along > 1 ? along + 2.5 * aside : not_that_way;
+}
 constexpr Point lerp(Point a, Point b, double t) { return a + (b - a) * t; }
 
 struct Size {

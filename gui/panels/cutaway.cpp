@@ -409,13 +409,12 @@ class Cutaway : public Panel {
             if (x.ring.add(stop("ring ", r.name))) focused_ring_ = &r;
         for (const auto& part : drawing_.parts)
             if (x.ring.add(stop("part ", part.id()))) focused_part_ = &part;
-        on_wheel_ = !grips_.wheel().empty() && x.ring.add(stop("wheel", ""));
         on_sun_ = drawing_.sun && x.ring.add(stop("sun", ""));
         if (focused_dot_) focus_mark(x, Box{focused_dot_->at.x - 6, focused_dot_->at.y - 6, 12, 12});
         if (focused_ring_) focus_mark(x, ring_box(*focused_ring_));
         if (focused_part_) focus_mark(x, focused_part_->box);
         if (focused_part_) x.target("keyboard at part " + focused_part_->id(), focused_part_->box);
-        if (on_wheel_) focus_mark(x, grips_.wheel());
+        grips_.join_ring(x);
         if (on_sun_) focus_mark(x, Box{drawing_.sun->at.x - 16, drawing_.sun->at.y - 16, 32, 32});
     }
     static WidgetId stop(const char* kind, const std::string& name) {
@@ -443,25 +442,18 @@ class Cutaway : public Panel {
             x.ring.show(stop("ring ", drawing_.rings.front().name));
         if (focused_part_ && x.ring.pressed(stop("part ", focused_part_->id())))
             menu_.open(*focused_part_, focused_part_->box.centre());
-        for (const auto& [key, step] : {std::pair{Key::Left, -1}, {Key::Right, 1}}) {
-            if (on_wheel_ && x.input.take(key)) grips_.turn_valve(desk, s, step);
-            if (on_sun_ && x.input.take(key)) put_sun(desk, drawing_.sun->hours + 0.25 * step);
+        grips_.keys(x, s);
+        for (const auto& [key, way] : arrow_ways) {
+            if (on_sun_ && way.x != 0 && x.input.take(key)) put_sun(desk, drawing_.sun->hours + 0.25 * way.x);
+            if ((focused_dot_ || focused_ring_) && x.input.take(key)) walk(x, way);
         }
-        if (!focused_dot_ && !focused_ring_) return;
-        for (const auto& [key, way] : {std::pair{Key::Left, Point{-1, 0}},
-                                       {Key::Right, Point{1, 0}},
-                                       {Key::Up, Point{0, -1}},
-                                       {Key::Down, Point{0, 1}}})
-            if (x.input.take(key)) walk(x, way);
     }
     void walk(PanelContext& x, Point way) {
         const Point from = focused_dot_ ? focused_dot_->at : focused_ring_->at;
-        double best = 1e9;
+        double best = view::not_that_way;
         WidgetId to = 0;
         const auto look = [&](Point at, WidgetId id) {
-            const Point d = at - from;
-            const double along = d.x * way.x + d.y * way.y, aside = std::abs(d.x * way.y) + std::abs(d.y * way.x);
-            if (along > 1 && along + 2.5 * aside < best) best = along + 2.5 * aside, to = id;
+            if (const double far = view::far_on(from, at, way); far < best) best = far, to = id;
         };
         if (focused_dot_)
             for (const auto& d : drawing_.dots) look(d.at, stop("dot ", d.name));
@@ -488,7 +480,7 @@ class Cutaway : public Panel {
     const view::Dot* focused_dot_ = nullptr;  // of drawing_, for this frame
     const view::Ring* focused_ring_ = nullptr;
     const view::Part* focused_part_ = nullptr;
-    bool on_wheel_ = false, on_sun_ = false, sun_ = false, pairs_ = false, drawn_ = false;  // on_: the keyboard
+    bool on_sun_ = false, sun_ = false, pairs_ = false, drawn_ = false;  // on_: the keyboard
 };
 
 }  // namespace

@@ -12,6 +12,7 @@
 #include "model/site_offers.hpp"
 #include "panels/cutaway_second.hpp"
 #include "panels/cutaway_sky.hpp"
+#include "shell/widgets.hpp"
 #include "site/faults.hpp"
 #include "text/language.hpp"
 
@@ -68,7 +69,7 @@ void Grips::lay_out(const view::SiteDrawing& d, const view::Snapshot& s) {
     for (const auto& f : s.edits.faults)
         if (shaded_.empty() && f.kind == kShade) shaded_ = f.place;
     if (s.hidden || modules_.empty()) return;
-    Point at = cloud_rest(d).centre();
+    Point at = cloud_rest_ = cloud_rest(d).centre();
     for (const auto& [name, box] : modules_)
         if (name == shaded_) at = box.centre();
     const Box box{at.x - 22, at.y - 12, 44, 24};
@@ -141,7 +142,7 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
         }
     if (x.input.released[left_button]) {
         const Part part = *std::exchange(part_, std::nullopt);
-        if (part.place == kCloud && moved_) drop_cloud(*x.desk);
+        if (part.place == kCloud && moved_) drop_cloud(*x.desk, at_);
         if (wheel && moved_ && !s.site->works.water.valve_shut)
             x.desk->set(kValve, fmt::format("{:.2f}", opening(valve_, turned_)));
         return moved_ || wheel || part.place == kCloud ? std::nullopt : std::optional(part);
@@ -154,13 +155,45 @@ std::optional<Part> Grips::follow(PanelContext& x, const view::Snapshot& s) {
 }
 
 // Shade where it was let go of, and light where it came from: one act.
-void Grips::drop_cloud(view::Desk& desk) const {
-    const auto under = std::ranges::find_if(modules_, [this](const auto& m) { return m.second.contains(at_); });
+void Grips::drop_cloud(view::Desk& desk, Point at) const {
+    const auto under = std::ranges::find_if(modules_, [at](const auto& m) { return m.second.contains(at); });
     const std::string to = under == modules_.end() ? "" : under->first;
     if (to == shaded_) return;
     if (to.empty()) desk.heal(kShade, shaded_);
     else if (shaded_.empty()) desk.plant(kShade, to, site::find_fault(kShade)->usual);
     else desk.move_fault(kShade, shaded_, to);
+}
+
+// To the next module that way, or off them all to where it rests.
+void Grips::blow_cloud(view::Desk& desk, Point way) const {
+    const Point from = cloud_.box.centre();
+    std::optional<Point> to;
+    double best = view::not_that_way;
+    const auto look = [&](Point at) {
+        if (const double far = view::far_on(from, at, way); far < best) best = far, to = at;
+    };
+    for (const auto& [name, box] : modules_) look(box.centre());
+    if (!shaded_.empty()) look(cloud_rest_);
+    if (to) drop_cloud(desk, *to);
+}
+
+void Grips::join_ring(PanelContext& x) {
+    const auto stop = [&](const char* name, const Box& box) {
+        const bool on = !box.empty() && x.ring.add(static_cast<WidgetId>(std::hash<std::string>{}(name)));
+        if (!on) return false;
+        focus_mark(x, box);
+        x.target(fmt::format("keyboard at {}", name), box);
+        return true;
+    };
+    on_wheel_ = stop("wheel", wheel_.box);
+    on_cloud_ = stop(kCloud, cloud_.box);
+}
+
+void Grips::keys(PanelContext& x, const view::Snapshot& s) const {
+    for (const auto& [key, way] : arrow_ways) {
+        if (on_wheel_ && way.x != 0 && x.input.take(key)) turn_valve(*x.desk, s, static_cast<int>(way.x));
+        if (on_cloud_ && x.input.take(key)) blow_cloud(*x.desk, way);
+    }
 }
 
 void Grips::turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const {

@@ -29,21 +29,26 @@ class Grips {
     std::optional<view::Part> follow(shell::PanelContext& x, const view::Snapshot& s);
     void paint(shell::Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, const view::Palette& p) const;
 
-    /// For keys: the valve a step further open (+1) or shut (-1).
-    void turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const;
+    /// For keys: wheel and cloud are stops of the keyboard's way. There the arrows turn the valve, further shut (left)
+    /// or open (right), and carry the cloud from module to module.
+    void join_ring(shell::PanelContext& x);
+    void keys(shell::PanelContext& x, const view::Snapshot& s) const;
     void targets(const shell::PanelContext& x) const;
-    const view::Box& wheel() const { return wheel_.box; }
 
   private:
     bool asks() const;
     double share() const;
 
     std::shared_ptr<view::SharedView> shared_;
-    void drop_cloud(view::Desk& desk) const;
+    void turn_valve(view::Desk& desk, const view::Snapshot& s, int step) const;
+    void drop_cloud(view::Desk& desk, view::Point at) const;
+    void blow_cloud(view::Desk& desk, view::Point way) const;
 
     view::Part lever_{}, roll_{}, wheel_{}, cloud_{}, changeover_{};  // empty boxes: the site has none
     std::vector<std::pair<std::string, view::Box>> modules_;          // by name
     std::string shaded_;                                              // the one the cloud stands over
+    view::Point cloud_rest_;                                          // where it shades nothing
+    bool on_wheel_ = false, on_cloud_ = false;                        // the keyboard
     double array_wide_ = 0.0;
     std::optional<view::Part> part_;  // in the hand
     bool on_lever_ = false, moved_ = false;

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <utility>
 #include <vector>
 
 #include "model/geometry.hpp"
@@ -12,6 +13,10 @@
 namespace sunshaft::shell {
 
 using Key = sf::Keyboard::Key;
+
+/// The arrow keys, and which way each points on the screen.
+inline constexpr std::array<std::pair<Key, view::Point>, 4> arrow_ways{
+    {{Key::Left, {-1, 0}}, {Key::Right, {1, 0}}, {Key::Up, {0, -1}}, {Key::Down, {0, 1}}}};
 
 struct KeyPress {
     Key key = Key::Unknown;

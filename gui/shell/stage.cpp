@@ -330,10 +330,7 @@ void Stage::draw_hint() {
 }
 
 void Stage::draw_help() {
-    struct Row {
-        const char *keys, *what;
-    };
-    const Row rows[] = {
+    const std::pair<const char*, const char*> rows[] = {
         {text::tr("Space"), text::tr("run or hold")},
         {text::tr("Full stop"), text::tr("to the next switching instant")},
         {text::tr("Comma, Shift+Comma"), text::tr("back a tenth of a second, a second, of the last minute")},
@@ -341,6 +338,7 @@ void Stage::draw_help() {
         {text::tr("Tab, arrows"), text::tr("from test point to test point")},
         {"R, B, C", text::tr("red lead, black lead, clamp there")},
         {text::tr("Left, right"), text::tr("on the sun or the valve: earlier, later; shut, open")},
+        {text::tr("Arrows"), text::tr("on the cloud: from module to module, and off them")},
         {text::tr("Enter"), text::tr("press, or place the lead that is missing")},
         {"M", text::tr("the meters' next mode")},
         {"N, E", text::tr("note the readings; what a healthy site would show")},
@@ -364,9 +362,9 @@ void Stage::draw_help() {
     constexpr double pitch = 22.0, edge = 20.0, between = 24.0;
     double left = 0.0, right = 0.0;
     const Canvas measure = context({}).overlay();
-    for (const Row& row : rows) {
-        left = std::max(left, measure.width(row.keys, {.colour = {}, .face = Face::strong}));
-        right = std::max(right, measure.width(row.what, {.colour = {}}));
+    for (const auto& [keys, what] : rows) {
+        left = std::max(left, measure.width(keys, {.colour = {}, .face = Face::strong}));
+        right = std::max(right, measure.width(what, {.colour = {}}));
     }
     const double wide = std::min(arrangement_.window.w - 16.0, left + right + between + 2.0 * edge);
     const double high = 60.0 + pitch * static_cast<double>(std::size(rows));
@@ -383,9 +381,9 @@ void Stage::draw_help() {
     if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, text::tr("Close"), {.plain = true}))
         help_ = false;
     double y = box.y + 56.0;
-    for (const Row& row : rows) {
-        c.text({box.x + edge, y}, row.keys, {.colour = theme_.palette.ink, .face = Face::strong});
-        c.text({box.x + edge + left + between, y}, row.what, {.colour = theme_.palette.ink});
+    for (const auto& [keys, what] : rows) {
+        c.text({box.x + edge, y}, keys, {.colour = theme_.palette.ink, .face = Face::strong});
+        c.text({box.x + edge + left + between, y}, what, {.colour = theme_.palette.ink});
         y += pitch;
     }
 }

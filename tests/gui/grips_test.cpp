@@ -184,3 +184,30 @@ TEST_CASE("a cloud carried over a module shades it, over another that one, and b
     CHECK(faults(5).empty());
     CHECK_FALSE(lines[6]["targets"].contains("cloud"));  // in an exercise it would say what is in the shade
 }
+
+TEST_CASE("by keys the cloud goes from module to module and off them, as it does by hand") {
+    const Scripted bench = bench_of();
+    // C comes to the first ring; the cloud is further on.
+    std::string script = "key c\n";
+    for (int n = 0; n < 60; ++n) script += "key tab\n" + bench.state();
+    int to_cloud = 0;
+    const auto on_the_way = bench.lines(script);
+    const auto on_cloud = [](const json& line) { return line["targets"].contains("keyboard at cloud"); };
+    while (to_cloud < 60 && !on_cloud(on_the_way[static_cast<std::size_t>(to_cloud)])) ++to_cloud;
+    REQUIRE(to_cloud < 60);
+    script = "key c\n";
+    for (int n = 0; n <= to_cloud; ++n) script += "key tab\n";
+    // The first module hangs at the right, the second string below the first; the cloud rests right of them all.
+    for (const char* key : {"left", "left", "down", "right", "right"})
+        script += fmt::format("key {}\nwait 0\nframes 2\n", key) + bench.state();
+    const std::vector<json> lines = bench.lines(script + "undo\n" + bench.state());
+    REQUIRE(lines.size() == 6);
+    const auto faults = [&](std::size_t n) { return lines[n]["desk"]["faults"]; };
+    CHECK(faults(0) == json::array({"shaded-module@s1.m1=0.6"}));
+    CHECK(faults(1) == json::array({"shaded-module@s1.m2=0.6"}));
+    CHECK(faults(2) == json::array({"shaded-module@s2.m2=0.6"}));
+    CHECK(faults(3) == json::array({"shaded-module@s2.m1=0.6"}));
+    CHECK(faults(4).empty());
+    CHECK(faults(5) == json::array({"shaded-module@s2.m1=0.6"}));
+    for (const json& line : lines) CHECK(on_cloud(line));
+}
