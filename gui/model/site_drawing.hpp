@@ -175,7 +175,8 @@ struct SiteDrawing {
     std::vector<StringDrawing> strings;
     Box array;  // modules all together; empty: none
     std::vector<Box> posts;
-    Box supply;  // of a bench or mains supply; empty: none
+    bool array_shorted = false;  // by a link across the isolator's terminals
+    Box supply;                  // of a bench or mains supply; empty: none
     Box isolator, drive, gland;
     std::array<Point, 2> poles_in{}, poles_out{};  // of the isolator: plus, minus
     std::array<bool, 2> pole_open{};

@@ -64,6 +64,7 @@ void run_to_drive(const Frame& f, const DcRun& run, Point array_plus, Point arra
     d.poles_out = {Point{d.isolator.right() - 8.0, yp}, Point{d.isolator.right() - 8.0, ym}};
     const site::Array& array = f.site.works.array;
     d.pole_open = {array.plus.contact.open, array.minus.contact.open};
+    d.array_shorted = array.shorted;
     add(d, Wire::dc_plus, {array_plus, {array_plus.x, yp}, d.poles_in[0]});
     add(d, Wire::dc_minus, {array_minus, {array_minus.x, ym}, d.poles_in[1]});
     if (run.change_over > 0.0) place_change_over(f, run, d);

@@ -13,6 +13,7 @@
 #include "model/format.hpp"
 #include "panels/cutaway_second.hpp"
 #include "panels/cutaway_sky.hpp"
+#include "panels/cutaway_states.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::panels {
@@ -182,7 +183,7 @@ void drive(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const 
         if (roomy)
             c.text({guard.terminal[1].x + 10, guard.terminal[1].y + 4},
                    guard.place == "dry" ? text::tr("probe") : text::tr("float"),
-                   {.colour = guard.holds || guard.pulled ? p.accent : p.ink_soft, .size = 12});
+                   {.colour = guard.holds || guard.pulled || guard.jumper ? p.accent : p.ink_soft, .size = 12});
         if (guard.pulled)
             c.line(guard.terminal[0] + Point{-8, 7}, guard.terminal[1] + Point{8, 7},
                    {.colour = p.accent, .width = 1.6, .style = view::LineStyle::dashed});
@@ -463,6 +464,7 @@ void paint_site(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s, 
     if (d.change_over) second_supply(c, *d.change_over, p);
     drive(c, d, p, s);
     wires(c, d, p);
+    paint_state_words(c, d, p);
     if (d.change_over) second_supply_poles(c, *d.change_over, p);
     machine(c, d, p, s);
     torn_band(c, d, p);

@@ -8,6 +8,7 @@
 
 #include "model/format.hpp"
 #include "panels/cutaway_second.hpp"
+#include "panels/cutaway_states.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::panels {
@@ -46,9 +47,13 @@ Box cloud_rest(const view::SiteDrawing& d) {
     const Box beside{d.array.right() + 38, d.array.y + 4, 44, 24};
     const auto taken = [&](const Box& b) {
         return std::ranges::any_of(d.wires, [&](const view::WirePath& w) { return on_line(w.points, b, 3); }) ||
-               std::ranges::any_of(d.dots, [&](const view::Dot& dot) {
-                   const double r = dot.radius + 12;  // a lead may lie there
-                   return meet(b, {dot.at.x - r, dot.at.y - r, 2 * r, 2 * r});
+               std::ranges::any_of(d.dots,
+                                   [&](const view::Dot& dot) {
+                                       const double r = dot.radius + 12;  // a lead may lie there
+                                       return meet(b, {dot.at.x - r, dot.at.y - r, 2 * r, 2 * r});
+                                   }) ||
+               std::ranges::any_of(d.strings, [&](const view::StringDrawing& string) {
+                   return string.fuse_open && meet(b, open_fuse_room(string));
                });
     };
     for (const double up : {0.0, 12.0, 24.0, 36.0, 48.0})
@@ -92,6 +97,7 @@ void sun(Canvas& c, const view::SiteDrawing& d, const view::Palette& p, const vi
     if (!d.sun) return;
     std::vector<Box> clear;
     if (words) clear.push_back(words->box);
+    for (const StateWord& state : state_words(c, d)) clear.push_back(state.box);
     for (std::size_t n = 0; n < d.strings.size(); ++n) {
         const auto& string = d.strings[n];
         const StringWords w = string_words(c, d, p, s, n);
@@ -126,6 +132,7 @@ std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, c
     const double wide = c.width(words, sun_look(p));
     std::vector<Box> taken{
         d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 56}, {d.box.right() - 250, d.box.y, 250, 36}};
+    for (const StateWord& state : state_words(c, d)) taken.push_back(state.box);
     if (d.change_over) taken.push_back(d.change_over->box), taken.push_back(changeover_lever(*d.change_over));
     for (const auto& string : d.strings) {
         if (string.modules.empty()) continue;

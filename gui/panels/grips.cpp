@@ -260,7 +260,7 @@ void Grips::paint(Canvas& c, const view::SiteDrawing& d, const view::Snapshot& s
                    {.colour = p.ink, .size = 12, .face = Face::strong, .halo = p.ground});
     }
     // The two poles tied together.
-    if (s.site->works.array.shorted && !d.isolator.empty())
+    if (d.array_shorted)
         c.line(d.poles_in[0], d.poles_in[1], {.colour = p.accent, .width = 4.0, .cap = paint::Cap::round});
     if (!part_ || out <= 0.0) return;
     std::optional<Point> anchor;

@@ -103,6 +103,30 @@ TEST_CASE("while the wipe is on, each picture says whose it is, and so does each
     }
 }
 
+TEST_CASE("an open fuse, a jumper and a shorted array are told by a word beside them, which lies on nothing") {
+    for (const char* site : {"hill-orchard", "terrace-pwm", "river-meadow", "stone-fold"}) {
+        Scripted bench{.site = site, .first = "wait 3\nhold\n"};
+        std::string script;
+        for (const char* size : {"1280 720", "1600 1000", "1920 1080"}) {
+            script += fmt::format("size {0}\nframes 3\n{1}", size, bench.look(fmt::format("{} {} none", site, size)));
+            for (const char* act : {"open fuse.s1", "jumper dry", "short array"})
+                script += fmt::format("do {}\nwait 0\nframes 3\n{}", act,
+                                      bench.look(fmt::format("{} {} {}", site, size, act)));
+            script += "undo\nundo\nundo\nwait 0\n";
+        }
+        (void)bench.lines(script);
+        CHECK(bench.clashes() == "");
+        const auto looks = lines_in(bench.looks);
+        REQUIRE(looks.size() == 12);
+        for (std::size_t n = 0; n < looks.size(); ++n) {
+            INFO(looks[n]["label"].get<std::string>());
+            CHECK(count(looks[n], "probe: jumper") == (n % 4 >= 2 ? 1 : 0));
+            CHECK(count(looks[n], "array: shorted") == (n % 4 >= 3 ? 1 : 0));
+            if (n % 4 >= 1) CHECK(count(looks[n], "open") == count(looks[n - n % 4], "open") + 1);
+        }
+    }
+}
+
 TEST_CASE("the phasors name the voltages between lines beside those of the phases") {
     Scripted bench{.first = "wait 5\nhold\nwait 0\nfold open\ntab Phasors\n"};
     std::string script;
