@@ -192,6 +192,7 @@ struct SiteDrawing {
     std::optional<Tank> tank;
     std::optional<BenchMotor> bench_motor;
     SheetPlaces sheets;
+    Box keys;  // of the window, which lie on the picture; empty: none
     std::vector<WirePath> wires;
     std::vector<Dot> dots;
     std::vector<Ring> rings;

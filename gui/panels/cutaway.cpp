@@ -45,6 +45,7 @@ class Cutaway : public Panel {
         const view::Palette& p = x.palette();
         drawn_ = true;
         drawing_ = view::draw_site(*s->site, x.box, view::moving_part(*s), sheet_);
+        drawing_.keys = x.keys;
         if (s->hidden) {
             const auto on_sheet = [&sheets = drawing_.sheets](const view::Dot& dot) {
                 return sheets.splice.contains(dot.at) || sheets.motor.contains(dot.at) || sheets.power.contains(dot.at);

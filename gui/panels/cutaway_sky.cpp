@@ -83,7 +83,8 @@ StringWords string_words(const Canvas& c, const view::SiteDrawing& d, const view
     if (!roomy || in_sun(amps, amps_wide)) amps = left + name_wide + 8;
     if (in_sun(left, name_wide) || in_sun(amps, amps_wide)) {
         const double sun_right = sun_disc(*d.sun).right() + 8, before = sun_disc(*d.sun).x - 8 - both;
-        left = before >= string.label.x - 8 ? before : sun_right;
+        const bool in_cloud = meet({sun_right, string.label.y - 13, both, 18}, cloud_rest(d).inset(-2));
+        left = before >= (in_cloud ? d.left + 4 : string.label.x - 8) ? before : sun_right;
         amps = left + name_wide + 8;
     }
     w.name = {left, string.label.y - 13, name_wide, 18};
@@ -130,8 +131,7 @@ std::optional<SunWords> sun_words(const Canvas& c, const view::SiteDrawing& d, c
                                                     text::fixed(d.sun->asked_W_m2(d.sun->hours), 0))
                                       : text::fixed(s.site->works.array.sunlight(), 0) + " W/m²";
     const double wide = c.width(words, sun_look(p));
-    std::vector<Box> taken{
-        d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 56}, {d.box.right() - 250, d.box.y, 250, 36}};
+    std::vector<Box> taken{d.drive.inset(-4), d.isolator, d.supply, {d.left, d.box.y, 280, 56}, d.keys.inset(-4)};
     for (const StateWord& state : state_words(c, d)) taken.push_back(state.box);
     if (d.change_over) taken.push_back(d.change_over->box), taken.push_back(changeover_lever(*d.change_over));
     for (const auto& string : d.strings) {

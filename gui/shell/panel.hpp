@@ -92,6 +92,7 @@ struct PanelContext {
     Requests& ask;
     Targets* targets;  // null: nobody asks
     double& wake;      // earliest time (input.now) at which a frame is wanted though nothing happens
+    Box keys = {};     // the window's own, which lie on the cutaway; empty: none
 
     const view::Palette& palette() const { return theme.palette; }
     /// On the panel's own sheet; while a Child lives, on that.

@@ -64,7 +64,8 @@ std::vector<Panel*> Stage::at(Place place) const {
 }
 
 PanelContext Stage::context(const Box& box) {
-    return {box, theme_, input_, ring_, window_, desk_, over_, ask_, collects_ ? &targets_ : nullptr, wake_};
+    return {box,   theme_,      input_, ring_, window_, desk_, over_, ask_, collects_ ? &targets_ : nullptr,
+            wake_, drawer_keys_};
 }
 
 void Stage::choose_tab(const std::string& kind, const std::string& name) {
@@ -243,6 +244,7 @@ void Stage::draw_drawer_keys() {
     // Words at the cutaway's upper right corner open a drawer; a second press closes it.
     const auto drawers = at(Place::drawer);
     const Box& sheet = arrangement_.cutaway;
+    drawer_keys_ = {};
     if (drawers.empty() || sheet.w < 240.0) return;
     Canvas measure{over_, theme_.fonts};
     const ButtonLook look{};
@@ -251,6 +253,7 @@ void Stage::draw_drawer_keys() {
     const std::string_view lessons = text::tr("Lessons");
     width += button_width(measure, lessons, look) + 4.0;
     Box row{sheet.right() - 12.0 - width, sheet.y + 6.0, width, 24.0};
+    drawer_keys_ = row;
     Bare window("##drawer_keys", row.inset(-3.0), theme_.fonts.scale(), Stand::in_front);
     ring_.panel(&window_);
     PanelContext x = context(row);

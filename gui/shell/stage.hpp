@@ -60,6 +60,7 @@ class Stage {
     view::Desk* desk_;
     Requests& ask_;
     view::Arrangement arrangement_;
+    Box drawer_keys_;
     ImDrawList* over_ = nullptr;
     double wake_ = 0.0;
     std::string notice_;
