@@ -109,7 +109,8 @@ struct Compiled {
     Equations equations;
     std::array<ModeRow, 125> rows{};  // by drive::index(legs)
     bool constant_L = true, held = false, stiff = false, check_valve = true;
-    double inv_c = 0, inv_j = 0, inv_inertance = 0, load_rate = 0, rho_g = 0, Lc = 0, esr = 0, pole_pairs = 1, on_resistance = 0;
+    double inv_c = 0, inv_j = 0, inv_inertance = 0, load_rate = 0, rho_g = 0, Lc = 0, esr = 0, pole_pairs = 1,
+           on_resistance = 0;
     double rest = 0, running = 0;  // dry friction of motor, brake and pump together, N m
     Vec3 Rw{};
     Quadratic winding_loss, splice_loss;
