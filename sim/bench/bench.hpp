@@ -103,7 +103,7 @@ class Bench {
         std::string unit, how;
         std::string says = {};  // of eyes and ears: the words; value then only tells one from another
         std::optional<double> rest = {}, pumped = {};  // water: the level at rest, and where pumping brings it, m
-        std::string shown() const;                     // as one writes it down: "3.1 m3/h", "hums and does not turn"
+        std::string shown() const;                     // as one writes it down: "3.1 m3/h", "runs evenly"
     };
     static const std::vector<std::string>& gauges();
     static bool is_gauge(const std::string& name);

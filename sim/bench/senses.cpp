@@ -36,12 +36,10 @@ enum Sound : unsigned { silent, by_itself, standing, evenly, humming, swelling }
 constexpr const char* outlet_words[] = {text::id("no water"), text::id("a trickle"), text::id("water flows")};
 constexpr const char* settles_words[] = {text::id("no water"), text::id("clear, nothing settles"),
                                          text::id("a pinch of grit settles"), text::id("a layer of sand settles")};
-constexpr std::array<const char*, 6> sound_words = {text::id("silent"),
-                                                    text::id("turns on by itself, no hum"),
-                                                    text::id("hums and does not turn"),
-                                                    text::id("runs evenly"),
-                                                    text::id("runs with a hum"),
-                                                    text::id("runs, swells and fades")};
+constexpr std::array<const char*, 6> sound_words = {
+    text::id("silent"),      text::id("a drone, no hum"), text::id("steady hum, no pump heard"),
+    text::id("runs evenly"), text::id("runs with a hum"), text::id("runs, swells and fades")};
+constexpr const char* hum_alone_at = text::id("steady hum at {}, no pump heard");
 constexpr std::array<std::string_view, 4> rush_names = {"", "gurgle", "crackle", "grinding"};
 constexpr std::array<const char*, 4> rush_words = {"", text::id("{}, a gurgle of air"),
                                                    text::id("{}, a crackle as of gravel"), text::id("{}, a grinding")};
@@ -126,8 +124,9 @@ trace::Trace without_mean(trace::Trace of) {
 }
 
 // Shares of the motor's rated current and torque from which a current, and a torque that swings twice a turn of the
-// field, are heard (common practice, no source); the ear's upper end for the whine of a carrier.
+// field, are heard (common practice, no source); the ear's lower end, and its upper one for the whine of a carrier.
 constexpr double heard_current = 0.1, heard_torque = 0.1, heard_swell = 0.02;
+constexpr double lowest_heard_Hz = 16.0;
 // Noise that is plain with the ear on the pipe (sound.cpp).
 constexpr double plain = 0.005;
 
@@ -193,9 +192,9 @@ Bench::Gauge sound_heard(Bench& bench) {
     const auto number =
         static_cast<unsigned>(m.sound + sound_words.size() * static_cast<std::size_t>(also - rush_names.begin()));
     Bench::Gauge g = told("sound", number, tr("listening at the wellhead, ear on the pipe"));
-    if (m.sound == humming)
-        g.says =
-            with_it(number / sound_words.size(), say("runs with a hum at {}", text::quantity(m.twice_Hz, "Hz", 3)));
+    const auto at_twice = [&] { return text::quantity(m.twice_Hz, "Hz", 3); };
+    if (m.sound == humming) g.says = with_it(number / sound_words.size(), say("runs with a hum at {}", at_twice()));
+    if (m.sound == standing && m.twice_Hz > lowest_heard_Hz) g.says = text::say_of(hum_alone_at, at_twice());
     if (const auto carrier = bench.context({}).carrier_Hz; m.fed && carrier && *carrier < audible_Hz)
         g.says = say("{}, a whine at {}", g.says, text::quantity(*carrier, "Hz", 2));
     return g;
@@ -375,13 +374,32 @@ const Named named[] = {{"smell", {"smell", "odour"}},
                        {"vibration", {"pipe", "wellhead", "vibration"}},
                        {"modules", {"module", "panel", "glass"}}};
 
-// What the motor does, by how it begins; what is heard in the pipe with it may stand alone: "a grinding".
+// Said of a sound before, when it told what the motor does; notes and journals keep it.
+struct Formerly {
+    Sound sound;
+    text::Heard words;
+};
+const Formerly formerly[] = {{standing, {"hums and does not turn"}}, {by_itself, {"turns on by itself, no hum"}}};
+
+// How it begins, with any figure where a figure stands.
+bool begins(const std::string& told, const std::string& way) {
+    const auto gap = way.find("{}");
+    return told.starts_with(way.substr(0, gap)) &&
+           (gap == std::string::npos || told.find(way.substr(gap + 2), gap) != std::string::npos);
+}
+
+// What is heard of the motor; what is heard in the pipe with it may stand alone: "a grinding".
 std::optional<unsigned> sound_told(const std::string& told) {
     constexpr auto motors = static_cast<unsigned>(sound_words.size());
     std::optional<unsigned> motor;
     for (unsigned n = 0; n < motors; ++n)
         for (const std::string& way : text::said(sound_words[n]))
-            if (told.starts_with(way)) motor = n;
+            if (begins(told, way)) motor = n;
+    for (const std::string& way : text::said(hum_alone_at))
+        if (begins(told, way)) motor = standing;
+    for (const Formerly& f : formerly)
+        for (const std::string& way : f.words.all())
+            if (begins(told, way)) motor = f.sound;
     for (unsigned rush = 1; rush < rush_names.size(); ++rush)
         for (const std::string& way : text::said(rush_words[rush]))
             if (told.find(way.substr(way.find_first_not_of("{}, "))) != std::string::npos)

@@ -59,6 +59,8 @@ void all_of_it() {
     using Means = std::vector<std::string>;
     CHECK(priors.means("zumba y no gira") == Means{"stands", "trips"});
     CHECK(priors.means("hums and does not turn") == Means{"stands", "trips"});
+    CHECK(priors.means("steady hum at 100 Hz, no pump heard") == Means{"stands", "trips"});
+    CHECK(priors.means("zumbido constante, no se oye la bomba") == Means{"stands", "trips"});
     CHECK(priors.means("está en silencio") == Means{"off"});
     CHECK(priors.means("gira, suena normal") == Means{"turns"});
     CHECK(priors.means("sobrecorriente") == Means{"over-current"});

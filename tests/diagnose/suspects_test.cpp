@@ -371,7 +371,7 @@ TEST_CASE("what eyes and the drive's display tell is weighed in the bench's own 
     const auto odds = [](const Answer& a) { return share(a, "lost-phase") / share(a, "worn-pump"); };
     const double before = share(ask(at_orchard, kinds), "lost-phase"), odds_before = odds(ask(at_orchard, kinds));
     for (const auto& [gauge, shown, times] :
-         {std::tuple{"sound", "hums and does not turn", 3.0}, {"drive_V", "264 V", 1.3}}) {
+         {std::tuple{"sound", "steady hum, no pump heard", 3.0}, {"drive_V", "264 V", 1.3}}) {
         const Answer a = ask(told(gauge, shown), kinds);
         INFO(gauge << " " << shown);
         CHECK(a.notes.empty());

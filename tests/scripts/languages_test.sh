@@ -79,7 +79,7 @@ for po in assets/languages/*.po; do
     case=$scratch/case-$language.toml
     said case --file "$case" new --site bench-rig --intake "empalme nuevo en mayo" --intake "zumba"
     said case --file "$case" add u "8,73"
-    said case --file "$case" add sound "zumba y no gira"
+    said case --file "$case" add sound "zumbido constante, no se oye la bomba"
     said case --file "$case" add u-v "unos 230 voltios"
     head -n 100 tests/data/typical_year.csv > "$scratch/days.csv"
     said --help
