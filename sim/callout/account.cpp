@@ -25,9 +25,8 @@ using diagnose::Suspect;
 
 constexpr double raised = 1.5;  // so many times as probable as before anything was read
 constexpr double tells_bits = 0.1;
-constexpr double nearly = 0.8;    // of the best information a minute: all its points
-constexpr double misleads = 0.7;  // a reading that leaves so little of what was probable of the truth
-constexpr double deadly_cap = 40.0;
+constexpr double nearly = 0.8;              // of the best information a minute: all its points
+constexpr double misleads = 0.7;            // a reading that leaves so little of what was probable of the truth
 constexpr std::ptrdiff_t most_weighed = 4;  // measurements whose alternatives are worked out
 
 bool same(const Suspect& s, const Named& n) { return s.fault == n.fault && diagnose::one_place(s.place, n.place); }

@@ -57,6 +57,8 @@ struct Account {
         lesson;  // one thing done well, one to change, what trains it: a file of scenarios/lessons
 };
 
+inline constexpr double deadly_cap = 40.0;  // of the mark, where an unsafe act was done
+
 struct Conducted {
     diagnose::Case notes;
     Named named;                       // what the learner says it is

@@ -167,6 +167,7 @@ std::string of_learner(const Overview& o, const std::string& who) {
             page.line(
                 {x.rule, say("now {:.0f}", x.points),
                  "  " + (x.by.empty() ? say("Overruled: {}", x.reason) : say("Overruled by {}: {}", x.by, x.reason))});
+        if (const std::string cap = newest->cap_words(); !cap.empty()) page.line({"S2", "", "  " + cap});
         page.heading(tr("Done well"));
         page.words(newest->marked.well);
         page.heading(tr("Change next time"));

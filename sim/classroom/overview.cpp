@@ -136,18 +136,29 @@ class Gathering {
 
 }  // namespace
 
+const Overruled* Row::cap_lifted() const {
+    const Overruled* last = nullptr;
+    for (const Overruled& o : overruled)
+        if (o.rule == "S1") last = &o;
+    return last && last->points > 0.0 ? last : nullptr;
+}
+
 double Row::mark() const {
+    if (overruled.empty()) return marked.mark;
     std::map<std::string, double> points;
     for (const callout::Marked::Line& l : marked.lines) points[l.rule] = l.points;
-    if (overruled.empty()) return marked.mark;
     for (const Overruled& o : overruled) points[o.rule] = o.points;
-    double sum = 0.0, before = 0.0;
+    double sum = 0.0;
     for (const auto& [rule, p] : points) sum += p;
-    for (const callout::Marked::Line& l : marked.lines) before += l.points;
-    // A cap stands unless the rule that set it was overruled.
-    const bool capped = marked.mark < before - 1e-9;
-    const auto lifts = [](const Overruled& o) { return o.rule.starts_with("S") && o.points > 0.0; };
-    return capped && std::ranges::none_of(overruled, lifts) ? std::min(sum, marked.mark) : sum;
+    return marked.unsafe.empty() || cap_lifted() ? sum : std::min(sum, callout::deadly_cap);
+}
+
+std::string Row::cap_words() const {
+    if (marked.unsafe.empty()) return "";
+    const Overruled* word = cap_lifted();
+    return !word              ? tr("An unsafe act caps the mark at 40.")
+           : word->by.empty() ? say("The cap of 40 was lifted: {}", word->reason)
+                              : say("The cap of 40 was lifted by {}: {}", word->by, word->reason);
 }
 
 Overview overview(const Book& book, bool names, std::int64_t now) {
@@ -176,7 +187,7 @@ std::string cell(const std::string& said) {
 std::string csv(const Overview& o) {
     std::string out =
         "learner,attempt,at,clock,site,exam,starts,with,over,what was wrong,named,right,borne,minutes,best minutes,"
-        "unsafe,mark,mark as counted,overruled\r\n";
+        "unsafe,mark,mark as counted,overruled,cap\r\n";
     const auto yes = [](bool b) { return b ? "yes" : "no"; };
     for (const Row& r : o.rows) {
         std::string with, overruled;
@@ -191,7 +202,7 @@ std::string csv(const Overview& o) {
                 fmt::format("{},{},{},{},{:.0f},{:.0f},{},{:.0f},{:.0f},", cell(m.truth), cell(m.named), yes(m.right),
                             yes(m.borne), m.minutes, m.best_minutes, m.unsafe.size(), r.mark(), m.mark);
         else out += ",,,,,,,,,";
-        out += cell(overruled) + "\r\n";
+        out += cell(overruled) + "," + cell(files::one_line(r.cap_words(), 400)) + "\r\n";
     }
     return out;
 }

@@ -25,6 +25,12 @@ struct Row {
     callout::Marked marked;         // as the program marked it; empty while it is not over
     std::vector<Overruled> overruled;
     double mark() const;  // with what the instructor overruled; of one rule the last word stands
+    // What an unsafe act does to the mark, in words: it caps it; or who lifted that by giving points on S1, and why.
+    // Empty: there was none.
+    std::string cap_words() const;
+
+  private:
+    const Overruled* cap_lifted() const;  // by this word; null: by none
 };
 struct Learner {
     std::string who;

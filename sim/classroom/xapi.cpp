@@ -163,6 +163,8 @@ std::string xapi(const Overview& o, std::int64_t now) {
               {"duration", fmt::format("PT{:.0f}M", m.minutes)},
               {"extensions",
                {{fmt::format("{}/x/unsafe-acts", home), m.unsafe.size()}, {fmt::format("{}/x/exam", home), r.exam}}}}}};
+        if (const std::string cap = r.cap_words(); !cap.empty())
+            s["result"]["extensions"][fmt::format("{}/x/cap", home)] = cap;
         // A time that lies ahead must not stand there: whose clock is wrong has none.
         if (const auto t = journal::time_from(r.at); t && *t <= now && r.doubt.empty()) s["timestamp"] = r.at;
         // An id of an activity is an IRI: no blanks.

@@ -165,11 +165,13 @@ int show(const ClassOptions& o) {
         fmt::print("  {} ({})\n", say("{}, attempt {}: {}", site::on_one_line(r.who, 40), r.attempt, r.doubt), r.at);
     }
     fmt::print("\n{}\n", tr("Lines that may be overruled:"));
-    for (const classroom::Row& r : all.rows)
-        if (r.over)
-            fmt::print("  {}:{}  {}{}\n", r.journal, r.entry,
-                       say("{}, attempt {}: {}", site::on_one_line(r.who, 40), r.attempt, text::fixed(r.mark(), 0)),
-                       r.overruled.empty() ? "" : " " + say("(was {:.0f})", r.marked.mark));
+    for (const classroom::Row& r : all.rows) {
+        if (!r.over) continue;
+        fmt::print("  {}:{}  {}{}\n", r.journal, r.entry,
+                   say("{}, attempt {}: {}", site::on_one_line(r.who, 40), r.attempt, text::fixed(r.mark(), 0)),
+                   r.overruled.empty() ? "" : " " + say("(was {:.0f})", r.marked.mark));
+        if (const std::string cap = r.cap_words(); !cap.empty()) fmt::print("      {}\n", site::on_one_line(cap, 400));
+    }
     return 0;
 }
 

@@ -242,6 +242,44 @@ TEST_CASE("the instructor overrules a line with a reason, and both stay") {
     CHECK(overview(book, true, morning).rows[0].mark() == 75.0);
 }
 
+TEST_CASE("who overrules an unsafe act lifts its cap, and every page says who did and why") {
+    const Folder f;
+    const callout::Callout c = call();
+    callout::Account unsafe = account(40, true);
+    unsafe.points = {{"C1", "Right fault, right place.", 45.0, 45.0},
+                     {"E1", "Little left.", 10.0, 20.0},
+                     {"S1", "Unsafe acts: 1.", 0.0, 20.0}};
+    {
+        callout::Record r(f.stick("ana"), [] { return morning; });
+        r.begin(c, {"Ana"}, {});
+        callout::Deed pulled{callout::Deed::Kind::act};
+        pulled.act = "pull@pump";
+        pulled.unsafe = true;
+        r.deed(pulled);
+        r.marked("Ana", c, {"lost-phase", ""}, unsafe);
+    }
+    Book book(f.book());
+    (void)book.merge(f.sticks());
+    const auto row = [&] { return overview(book, true, morning).rows.at(0); };
+    const auto say = [&](const char* rule, double points, const char* reason) {
+        book.overrule({row().journal, row().entry, "Ana", rule, reason, "Mercedes", "", points});
+    };
+    CHECK(row().mark() == 40.0);
+    CHECK(row().cap_words().find("caps the mark at 40") != std::string::npos);
+    say("E1", 20, "told aloud");  // of another line: the cap stands
+    CHECK(row().mark() == 40.0);
+    say("S1", 20, "it was proved dead aloud");
+    CHECK(row().mark() == 85.0);       // 45, 20 and 20
+    CHECK(row().marked.mark == 40.0);  // both stay
+    CHECK(row().cap_words() == "The cap of 40 was lifted by Mercedes: it was proved dead aloud");
+    const Overview o = overview(book, true, morning);
+    CHECK(csv(o).find("The cap of 40 was lifted by Mercedes: it was proved dead aloud") != std::string::npos);
+    CHECK(xapi(o, morning).find("The cap of 40 was lifted by Mercedes") != std::string::npos);
+    say("S1", 0, "it was not");  // the last word stands
+    CHECK(row().mark() == 40.0);
+    CHECK(row().cap_words() == "An unsafe act caps the mark at 40.");
+}
+
 TEST_CASE("what a lesson leaves in a journal is in the book once, beside the call-outs") {
     const Folder folder;
     const teach::Lesson lesson = teach::load_lesson("half-reading");
