@@ -144,6 +144,7 @@ double Answers::named(const Asked& asked, const std::string& name) {
     if (name == "module") return look_at("s1.m1+", "s1.m1-", bench::Station::lit, true);
     if (name == "order") return asked.look.order;
     if (name == "left_s") return asked.look.left_s;
+    if (name == "coupled_F") return asked.look.what.set.source_F.value_or(none);
     if (name == "source_A" || name == "test_V") {  // of the lowest range, of the insulation test that is meant
         const meter::Function& f = asked.look.what.spec().function(asked.look.what.mode);
         if (name == "test_V") return f.test_V.empty() ? none : tested_at(f);
@@ -182,7 +183,7 @@ double Answers::named(const Asked& asked, const std::string& name) {
         if (name == known) return value.value_or(name == "fundamental" ? 0.0 : none);
     constexpr const char* names =
         "mean rms rms_ac rectified_mean fundamental frequency peak given given2 healthy array module modules strings "
-        "link meter_ohm source_A test_V left_s order severity place";
+        "link meter_ohm source_A test_V left_s coupled_F order severity place";
     throw std::invalid_argument(text::say("{} means nothing, expected a scenario key or one of {}", name, names));
 }
 

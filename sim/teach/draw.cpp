@@ -71,6 +71,10 @@ std::vector<Asked> drawn(const Exercise& exercise, const State& base, std::uint6
                 continue;
             }
             double x = rounded(v.low + (v.high - v.low) * within(order[r]));
+            if (v.key == "coupled_F") {
+                asked[r].look.what.set.source_F = x;
+                continue;
+            }
             const site::Key& key = *site::find_key(v.key);
             const site::Value usual = site::default_of(key);
             if (std::holds_alternative<int>(usual)) x = std::round(x);

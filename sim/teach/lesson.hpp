@@ -11,7 +11,8 @@
 //                             predict = LOOK with why = ["id" ...] and given = [LOOK ...];
 //                             show = ["drive.u:drive.v"]: voltages on the scope, of the running site
 //   [[exercise]]              ask = LOOK, why, given;
-//                             vary = { "key" = [low, high], meter = ["a", "b"], order = ["3", "5"] };
+//                             vary = { "key" = [low, high], coupled_F = [low, high], meter = ["a", "b"],
+//                             order = ["3", "5"] };
 //                             fault = ["KIND@PLACE=LOW..HIGH" ...], one of them each round
 //   LOOK = { meter, mode, red, black } or { meter, mode, around } or { gauge }, with state = "dead" "covered" "lit"
 //          "shorted" "running" and so on (bench/stations.hpp; running), healthy = true, fault, set, coupled_F; and
@@ -77,7 +78,7 @@ struct Step {
     Mark mark;
 };
 struct Vary {
-    std::string key;  // a scenario key, or "meter"
+    std::string key;  // a scenario key, coupled_F, meter or order
     double low = 0.0, high = 0.0;
     std::vector<std::string> words;
     Mark mark;

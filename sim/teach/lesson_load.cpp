@@ -230,8 +230,9 @@ class Reader {
             }
             return v;
         }
-        const site::Key* known = site::find_key(key);
-        if (!known) wrong(node, key, text::tr("is not a key that can vary, expected a scenario key, meter or order"));
+        if (key != "coupled_F" && !site::find_key(key))
+            wrong(node, key,
+                  text::tr("is not a key that can vary, expected a scenario key, coupled_F, meter or order"));
         const auto low = many->get(0)->value<double>(), high = many->get(1)->value<double>();
         if (many->size() != 2 || !low || !high || !(*low < *high))
             wrong(node, key, text::tr("expected [low, high], two numbers that rise"));
