@@ -34,7 +34,7 @@ constexpr Verb verbs[] = {
     {"listen", text::id("What an ear hears of a site, and as a WAV file"), add_listen},
     {"sheet", text::id("What a site should read, to print and take along"), add_sheet},
     {"lesson", text::id("Play a lesson in the terminal, list them, check one you write"), add_lesson},
-    {"worksheet", text::id("Print a lesson: two pages and a sheet of answers"), add_worksheet},
+    {"worksheet", text::id("Print a lesson, a page for each exercise, and a sheet of answers"), add_worksheet},
     {"tests", text::id("Field tests: how each is done, in what state of the site, how long it takes"), add_tests},
     {"suspects", text::id("From a case's readings to what is wrong, and what to measure next"), add_suspects},
     {"case", text::id("Keep a case: begin it, add a reading, take one back, report"), add_case},

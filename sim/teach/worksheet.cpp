@@ -99,6 +99,8 @@ class WorksheetPaper {
             if (step.measure) add(base_, *step.measure);
             if (step.predict) add(base_, *step.predict);
         }
+        for (std::size_t e = 0; e < l_.exercises.size(); ++e)
+            for (const Asked& q : play_.exercise(e)) add(q.state, q.look);
         double high = 8;
         for (const std::string& l : lines) high += p_.measure(printed(l), {.size = small, .wide = inner - 44}).high + 1;
         p_.box(margin, y_, inner, high, 0.9);
