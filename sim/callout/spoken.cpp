@@ -9,25 +9,45 @@
 #include "bench/hands.hpp"
 #include "site/faults.hpp"
 #include "site/keys.hpp"
+#include "text/heard.hpp"
 #include "text/language.hpp"
 #include "text/words.hpp"
 
 namespace sunshaft::callout {
 namespace {
 
-constexpr const char* help[] = {
-    text::id("  look                          lamps, the drive's display, the outlet, the sound"),
-    text::id("  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv"),
-    text::id("  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca"),
-    text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp ..."),
-    text::id("  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)"),
-    text::id("  wait SECONDS                  for the link, the shaft, a retry"),
-    text::id("  notes                         what was read so far"),
-    text::id("  strike NUMBER                 a reading of the notes does not count; once more: it counts again"),
-    text::id("  swap                          the two at this laptop change roles"),
-    text::id("  say FAULT@PLACE [another]     what it is, and the end: say lost-phase@v, say health, say low-sun"),
-    text::id("  leave                         without a word"),
-    text::id("An exclamation mark at the end of a line does what is refused; it counts as unsafe.")};
+enum class Verb { help, look, read, clamp, gauge, act, wait, notes, strike, swap, say, leave };
+// The first word of each line is what is typed, in whatever language it stands.
+struct Way {
+    Verb verb;
+    const char* help;
+};
+constexpr Way ways[] = {
+    {Verb::look, text::id("  look                          lamps, the drive's display, the outlet, the sound")},
+    {Verb::read, text::id("  read RED BLACK MODE [METER]   a meter on two points: read drive.u drive.v acv")},
+    {Verb::clamp, text::id("  clamp CONDUCTOR [MODE [METER]] a clamp: clamp u; clamp s1 dca")},
+    {Verb::gauge, text::id("  gauge NAME                    flow, head, water, tank, sun, module_temp ...")},
+    {Verb::act, text::id("  do ACT@PLACE                  do open@isolator; do pull@pump (sunshaft acts)")},
+    {Verb::wait, text::id("  wait SECONDS                  for the link, the shaft, a retry")},
+    {Verb::notes, text::id("  notes                         what was read so far")},
+    {Verb::strike,
+     text::id("  strike NUMBER                 a reading of the notes does not count; once more: it counts again")},
+    {Verb::swap, text::id("  swap                          the two at this laptop change roles")},
+    {Verb::say,
+     text::id("  say FAULT@PLACE [another]     what it is, and the end: say lost-phase@v, say health, say low-sun")},
+    {Verb::leave, text::id("  leave                         without a word")},
+    {Verb::help, text::id("  help                          these lines")}};
+
+Verb verb_of(const std::string& typed) {
+    for (const Way& way : ways)
+        for (const std::string& line : text::said(way.help)) {
+            const std::size_t from = line.find_first_not_of(' ');
+            if (line.substr(from, line.find(' ', from) - from) == text::folded(typed)) return way.verb;
+        }
+    throw site::BadInput(text::say(
+        "{}: is not known here, expected one of look read clamp gauge do wait notes strike swap say leave help",
+        site::on_one_line(typed)));
+}
 
 // works: of the site, for the places a fault can be at.
 Named named_by(const std::string& word, const site::Works& works) {
@@ -115,66 +135,63 @@ void Spoken::carry_out(std::vector<std::string> w) {
     const bool anyway = insists && !terms_.exam;
     if (insists) w.back().pop_back();
     if (w.back().empty()) w.pop_back();
-    const std::string& verb = w[0];
+    const Verb verb = verb_of(w[0]);
     const auto needs = [&](std::size_t least, std::size_t most) {
         if (w.size() < least + 1 || w.size() > most + 1)
-            throw site::BadInput(text::say("{}: expected {} after it (help)", verb, least));
+            throw site::BadInput(text::say("{}: expected {} after it (help)", w[0], least));
     };
-    const bool works = verb == "look" || verb == "read" || verb == "clamp" || verb == "gauge" || verb == "do";
+    const bool works =
+        verb == Verb::look || verb == Verb::read || verb == Verb::clamp || verb == Verb::gauge || verb == Verb::act;
     if (works && terms_.exam && terms_.minutes > 0.0 &&
         minutes(visit_.notes(), priors_) >= terms_.minutes * terms_.extra)
         throw site::BadInput(text::tr("The time is up. Say what it is."));
-    if (verb == "help") {
-        for (const char* line : help) tell(text::tr(line));
-    } else if (verb == "look") {
+    if (verb == Verb::help) {
+        for (const Way& way : ways) tell(text::tr(way.help));
+        tell(text::tr("An exclamation mark at the end of a line does what is refused; it counts as unsafe."));
+    } else if (verb == Verb::look) {
         before(visit_.cautions("sound"));
         for (const char* name : {"lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop", "outlet", "sound"})
             tell(fmt::format("  {:<11} {}", name, visit_.gauge(name)));
-    } else if (verb == "read") {
+    } else if (verb == Verb::read) {
         needs(3, 4);
         measure({w[1], w[2], ""}, w[3], w.size() > 4 ? w[4] : "", anyway);
-    } else if (verb == "clamp") {
+    } else if (verb == Verb::clamp) {
         needs(1, 3);
         measure({"", "", w[1]}, w.size() > 2 ? w[2] : std::string(meter::mode_name(bench::clamp_mode(w[1]))),
                 w.size() > 3 ? w[3] : "", anyway);
-    } else if (verb == "gauge") {
+    } else if (verb == Verb::gauge) {
         needs(1, 1);
         if (const auto cautions = visit_.cautions(w[1]); !cautions.empty()) before(cautions);
         tell("  " + visit_.gauge(w[1]));
-    } else if (verb == "do") {
+    } else if (verb == Verb::act) {
         needs(1, 1);
         const std::size_t at = w[1].find('@');
         const std::string place = at == std::string::npos ? "" : w[1].substr(at + 1);
         before(visit_.cautions(site::Act{w[1].substr(0, at), place, 0.0}));
         visit_.act(w[1].substr(0, at), place, anyway);
         tell(text::tr("  done"));
-    } else if (verb == "wait") {
+    } else if (verb == Verb::wait) {
         needs(1, 1);
         visit_.wait(seconds_of(w[1]));
         tell(text::tr("  done"));
-    } else if (verb == "notes") {
+    } else if (verb == Verb::notes) {
         notes();
-    } else if (verb == "strike") {
+    } else if (verb == Verb::strike) {
         needs(1, 1);
         visit_.strike(static_cast<std::size_t>(std::max(0L, std::strtol(w[1].c_str(), nullptr, 10) - 1)));
-    } else if (verb == "swap") {
+    } else if (verb == Verb::swap) {
         visit_.swap();
         ++turn_;
         tell(roles());
-    } else if (verb == "say") {
+    } else if (verb == Verb::say) {
         needs(1, 2);
         Said said;
         said.first = named_by(w[1], visit_.works());
         if (w.size() > 2) said.second = named_by(w[2], visit_.works());
         said_.push_back(said);
         if (said_.size() < who_.size()) tell(text::say("Kept. Now {} says what it is.", who_[said_.size()]));
-    } else if (verb == "leave") {
+    } else if (verb == Verb::leave) {
         left_ = true;
-    } else {
-        throw site::BadInput(
-            text::say("{}: is not known here, expected one of look read clamp gauge do wait notes "
-                      "strike swap say leave help",
-                      site::on_one_line(verb)));
     }
 }
 

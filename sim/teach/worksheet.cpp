@@ -21,11 +21,13 @@ using report::Paper;
 
 // What a person can pick out and say aloud.
 std::string check_word(const std::string& answers, std::uint64_t seed) {
-    constexpr const char* words[] = {"gravel", "kettle",  "ladder", "meadow", "pebble", "copper", "harvest", "lantern",
-                                     "saddle", "thistle", "barrel", "candle", "furrow", "hammer", "orchard", "willow"};
+    constexpr const char* words[] = {text::id("gravel"), text::id("kettle"),  text::id("ladder"),  text::id("meadow"),
+                                     text::id("pebble"), text::id("copper"),  text::id("harvest"), text::id("lantern"),
+                                     text::id("saddle"), text::id("thistle"), text::id("barrel"),  text::id("candle"),
+                                     text::id("furrow"), text::id("hammer"),  text::id("orchard"), text::id("willow")};
     Draw draw(seed, answers);
     const std::size_t n = draw.below(std::size(words));
-    return fmt::format("{} {}", words[n], 10 + draw.below(90));
+    return fmt::format("{} {}", text::tr(words[n]), 10 + draw.below(90));
 }
 
 class WorksheetPaper {

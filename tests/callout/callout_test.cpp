@@ -11,6 +11,7 @@
 #include "../files/scratch.hpp"
 #include "../site_named.hpp"
 #include "callout/seal.hpp"
+#include "callout/spoken.hpp"
 #include "callout/visit.hpp"
 #include "catch_shim.hpp"
 #include "site/keys.hpp"
@@ -175,6 +176,35 @@ TEST_CASE("a visit refuses what is unsafe, counts what is done all the same, and
     Visit rash(site_named("hill-orchard"), planted("hill-orchard", "lost-phase", "splice.v", 1.0));
     rash.act("pull", "pump", true);
     CHECK(rash.conducted({}).unsafe.size() == 1);
+}
+
+TEST_CASE("what is typed is understood in every language, and help names the words of the one spoken") {
+    Visit visit(site_named("hill-orchard"), planted("hill-orchard", "lost-phase", "splice.v", 1.0));
+    Spoken play(visit, {}, {});
+    const auto joined = [](const std::vector<std::string>& lines) {
+        std::string all;
+        for (const std::string& line : lines) all += line + "\n";
+        return all;
+    };
+    using sunshaft::test::Contains;
+    text::speak(text::Catalogue::shipped("es"));
+    const std::string help = joined(play.line("ayuda"));
+    for (const char* verb : {"mirar", "leer", "pinza", "medir", "hacer", "esperar", "notas", "tachar", "cambiar",
+                             "decir", "salir", "ayuda"})
+        CHECK_THAT(help, Contains(std::string("  ") + verb + " "));
+    CHECK(joined(play.line("help")) == help);
+    CHECK_THAT(joined(play.line("saltar")), Contains("mirar"));  // what is not known
+    (void)play.line("Mirar");
+    const std::size_t looked = visit.notes().seen.size();
+    CHECK(looked > 3);
+    text::speak_english();
+    (void)play.line("leer drive.u drive.v acv !");
+    CHECK(visit.notes().seen.size() == looked + 1);
+    CHECK_THAT(joined(play.line("notas")), Contains("drive.u"));
+    CHECK(joined(play.line("notes")) == joined(play.line("notas")));
+    (void)play.line("decir lost-phase@splice.v");
+    REQUIRE(play.over());
+    CHECK(play.said().front().first.fault == "lost-phase");
 }
 
 TEST_CASE("a refusal tells what is written or what somebody has read, never what is wrong") {

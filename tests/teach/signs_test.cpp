@@ -3,10 +3,27 @@
 #include <set>
 
 #include "learners.hpp"
+#include "teach/worksheet.hpp"
+#include "text/language.hpp"
 
 using namespace sunshaft;
 using teach::Play, teach::Turn;
 using test::all, test::beliefs, test::benches, test::Learner, test::play, test::read_anew;
+
+TEST_CASE("the word that ties a worksheet to its answers is one of the language it is printed in") {
+    const teach::Lesson lesson = teach::load_lesson("one-wave-two-meters");
+    for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+        const auto english = teach::worksheet(lesson, beliefs(), {seed, {}, benches()});
+        const text::Catalogue spanish = text::Catalogue::shipped("es");
+        const std::string word = english.word.substr(0, english.word.find(' '));
+        text::speak(spanish);
+        const auto printed = teach::worksheet(lesson, beliefs(), {seed, {}, std::make_shared<teach::Benches>()});
+        text::speak_english();
+        const std::string said = printed.word.substr(0, printed.word.find(' '));
+        CHECK(said != word);
+        CHECK(std::ranges::any_of(spanish.of, [&](const auto& entry) { return entry.second.said == said; }));
+    }
+}
 
 TEST_CASE("the lesson on a zero is passed with all five signs, each found by itself") {
     const teach::Lesson lesson = teach::load_lesson("a-zero-has-many-fathers");
