@@ -305,6 +305,10 @@ void declare(CLI::App& cli, Asked& asked) {
     cli.add_option("--language", window.language,
                    text::tr("of all words: en, es; without it the one last chosen, else as LANG"))
         ->check(CLI::IsMember(text::languages()));
+    cli.add_option(
+           "--motion", window.motion,
+           text::tr("full or reduced: nothing sways or flows; without it as chosen, else as the desktop has it"))
+        ->check(CLI::IsMember({"full", "reduced"}));
     cli.add_option("--scale", asked.percent, text::tr("size of everything in percent, 50 to 300"))
         ->check(CLI::Range(50.0, 300.0));
     cli.add_flag("--forget", asked.forget, text::tr("neither read nor keep the remembered window and session"));

@@ -61,11 +61,12 @@ double first_step(drive::Modulation modulation);
 // Where the two panels look: at the present, or again and again at one angle of the turn.
 struct TurnCursor {
     std::optional<double> angle;  // rad, put there by hand; nothing: not put anywhere
+    bool calm = false;            // at no rate the present instant is followed: it would flicker
     // At more than this a present instant is one out of many that nobody sees: then the angle stands still.
     static constexpr double fastest_live = 0.02;
     // Where it stands still without a hand: in the middle of the first step.
     bool stands(const Turn& turn, bool running, double rate) const {
-        return turn.omega != 0.0 && (angle || (running && rate > fastest_live));
+        return turn.omega != 0.0 && (angle || (running && (calm || rate > fastest_live)));
     }
     double time(const Turn& turn, bool running, double rate, drive::Modulation modulation) const;
 };

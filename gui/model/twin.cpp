@@ -159,6 +159,56 @@ Snapshot twin_at(const Snapshot& twin, double t) {
     return s;
 }
 
+namespace {
+
+// A path that goes once round, by points at fixed angles: where its samples lie goes with the instant. Any other stays.
+void at_fixed_angles(std::vector<motor::Vec2>& path) {
+    constexpr int points = 120;
+    constexpr double turn = 2.0 * std::numbers::pi;
+    const std::size_t n = path.size();
+    if (n < 12) return;
+    const auto angle = [](const motor::Vec2& q) { return std::atan2(q[1], q[0]); };
+    const auto step = [&](std::size_t k) { return std::remainder(angle(path[(k + 1) % n]) - angle(path[k]), turn); };
+    double round = 0.0;
+    for (std::size_t k = 0; k < n; ++k) round += step(k);
+    const double way = round < 0.0 ? -1.0 : 1.0;
+    if (std::abs(std::abs(round) - turn) > 0.1) return;
+    std::vector<motor::Vec2> fixed;
+    for (int p = 0; p < points; ++p)
+        for (std::size_t k = 0; k < n; ++k) {
+            const double along = way * step(k), from = way * std::remainder(turn * p / points - angle(path[k]), turn);
+            if (along <= 0.0 || from < 0.0 || from >= along) continue;
+            const motor::Vec2 &a = path[k], &b = path[(k + 1) % n];
+            const double share = from / along;
+            fixed.push_back({a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])});
+            break;
+        }
+    if (fixed.size() == points) path = std::move(fixed);
+}
+
+}  // namespace
+
+Snapshot stilled(const Snapshot& s) {
+    Snapshot still = s;
+    if (s.turn && s.turn->omega != 0.0) {
+        const Moment m = moment_at(*s.turn, s.turn->when(0.0));
+        still = twin_at(s, m.t);
+        for (auto& [point, volts] : still.point_V) volts = m.volts(point).value_or(volts);
+    } else {
+        still.now.flux = {std::hypot(s.now.flux[0], s.now.flux[1]), 0.0};
+        still.now.current = {std::hypot(s.now.current[0], s.now.current[1]), 0.0};
+        still.now.nodes.i = motor::phases(still.now.current);
+    }
+    // What swings within a turn by its mean.
+    if (s.means.seconds > 0.0) {
+        still.now.speed = s.means.speed;
+        still.now.torque = s.means.torque;
+    }
+    for (auto* path : {&still.flux_path, &still.healthy_flux_path}) at_fixed_angles(*path);
+    still.t = 0.0;
+    return still;
+}
+
 const Spectrum* Twin::spectrum(const std::string& name) {
     const double f = plant::fundamental(bench_.plant(), bench_.state()), to = history_.finish();
     if (f <= 0.5 || !history_.has(name) || to - history_.from(name) < 1.0 / f) return nullptr;

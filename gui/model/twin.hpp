@@ -71,6 +71,9 @@ class Twin {
 // The twin as it would stand at the time of the other: its last turn again and again, for its state is steady.
 Snapshot twin_at(const Snapshot& twin, double t);
 
+// The same with nothing in it that turns or flows: every turn at one angle of the field, all of time at one instant.
+Snapshot stilled(const Snapshot& s);
+
 // The last whole turns before `to`, about `wanted` seconds of them, not before `from`; all there is where not
 // one turn fits. Returns where they begin.
 double whole_turns(double from, double to, double frequency_Hz, double wanted = 0.2);

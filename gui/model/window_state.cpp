@@ -51,6 +51,7 @@ std::string to_text(const WindowState& s) {
     line("y", s.y_px);
     line("dark", word(s.dark));
     if (!s.language.empty()) line("language", s.language);
+    if (s.calm) line("motion", *s.calm ? "reduced" : "full");
     line("scale_percent", static_cast<int>(std::lround(s.scale * 100.0)));
     line("projector", word(s.projector));
     line("top_bar", word(s.shown.top_bar));
@@ -85,6 +86,7 @@ WindowState window_state_from(std::string_view text) {
         else if (key == "y") read(value, -1, 32767, s.y_px);
         else if (key == "dark") read(value, s.dark);
         else if (key == "language") read(value, s.language);
+        else if (key == "motion" && (value == "reduced" || value == "full")) s.calm = value == "reduced";
         else if (key == "scale_percent") read_scale(value, s.scale);
         else if (key == "projector") read(value, s.projector);
         else if (key == "top_bar") read(value, s.shown.top_bar);

@@ -26,8 +26,10 @@ struct WindowState {
     int x_px = -1;  // -1: in the middle of the desktop
     int y_px = -1;
     bool dark = false;
-    std::string language;  // "es"; "": as the environment has it
-    double scale = 0.0;    // 0: chosen from the height of the desktop
+    std::string language;          // "es"; "": as the environment has it
+    std::optional<bool> calm;      // nothing moves but what is measured; nothing: as the desktop wishes
+    bool desktop_is_calm = false;  // what it wishes (desktop.hpp); not remembered
+    double scale = 0.0;            // 0: chosen from the height of the desktop
     bool projector = false;
     Projected projected;
     Cues cues = Cues::off;       // on for the first minute of the first start alone; not remembered
@@ -37,6 +39,7 @@ struct WindowState {
     int strip_left = 0;          // which strip panel is on the left, by its order
     int strip_right = 1;         // and on the right when split
     int drawer = 0;              // which drawer panel
+    bool is_calm() const { return calm.value_or(desktop_is_calm); }
 };
 
 std::string to_text(const WindowState& state);

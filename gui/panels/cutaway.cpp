@@ -258,8 +258,8 @@ class Cutaway : public Panel {
         };
         tags_.clear();
         if (lens_) return;  // names stand on the glass
-        if (const view::Dot* d = near ? near : focused_dot_)
-            name(d->at, d->name, view::volts_at(s, d->name),
+        if (const view::Dot* d = near || keys_.holds() ? near : focused_dot_)
+            name(d->at, d->name, x.window.is_calm() && x.desk->running() ? "" : view::volts_at(s, d->name),
                  d->reachable ? d->where : say("{} (out of reach in the field: for teaching only)", d->where));
         if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_)
             name(r->at, say("clamp on {}", r->name), view::amps_around(s, r->name), r->where);

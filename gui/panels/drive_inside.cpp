@@ -71,6 +71,7 @@ class DriveInside : public Panel {
             x.canvas().paragraph(rest.top_left(), rest.w, why, {.colour = p.ink_soft});
             return;
         }
+        shared_->turn_cursor.calm = x.window.is_calm();
         const view::Moment m = moment_of(*s, shared_->turn_cursor);
         const double most = view::most_amps(*s->turn), least = view::least_amps(*s->turn);
         Box head = rest.cut_top(22);

@@ -86,7 +86,7 @@ void FirstMinute::sway(PanelContext& x, const view::SiteDrawing& drawing) {
     if (!from || !to) return;
     const double far = view::distance(from->at, to->at);
     const Point beside = view::lerp(from->at, to->at, std::max(0.6, 1.0 - 9.0 / far));
-    if (x.window.cues == view::Cues::still) {
+    if (x.window.cues == view::Cues::still || x.window.is_calm()) {
         still_ = {from->at, to->at};
         return;
     }

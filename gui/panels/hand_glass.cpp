@@ -93,7 +93,7 @@ HandGlass::Words HandGlass::time(PanelContext& x, Canvas& c, const view::Lens& l
     const view::Turn& turn = *s.turn;
     if (turn.omega == 0.0) return {text::tr("Nothing turns"), text::tr("There is nothing here to be slowed down.")};
     // By the wall's clock round the last turn, however fast the bench itself runs; held it stands still.
-    if (s.running == view::Running::run) {
+    if (s.running == view::Running::run && !x.window.is_calm()) {
         angle_ = std::remainder(angle_ + turn.omega * slowed * std::min(x.input.dt, 0.1), 2 * std::numbers::pi);
         x.wake_in(0.033);
     }

@@ -44,6 +44,7 @@ class Ladder : public Panel {
                                  {.colour = p.ink_soft});
             return;
         }
+        shared_->turn_cursor.calm = x.window.is_calm();
         const view::Moment m = moment_of(*s, shared_->turn_cursor);
         auto rungs = view::ladder(*s->site, m, x.desk->probes());
         Box head = rest.cut_top(22);

@@ -114,7 +114,7 @@ class TopBar : public Panel {
         rest.cut_left(8);
         if (rest.w > 60) separator(c, rest, p);
 
-        clock(c, rest, *s, p);
+        clock(c, rest, *s, p, x.window.is_calm() && running ? 0 : 3);
     }
 
   private:
@@ -200,10 +200,10 @@ class TopBar : public Panel {
         c.text({rest.x, middle + 14}, below, small);
         rest.cut_left(width);
     }
-    static void clock(Canvas& c, view::Box rest, const view::Snapshot& s, const view::Palette& p) {
+    static void clock(Canvas& c, view::Box rest, const view::Snapshot& s, const view::Palette& p, int decimals) {
         const auto& w = s.site->works;
         const double t = s.t;
-        if (t < 60) pair(c, rest, text::fixed(t, 3), "s", text::tr("simulated"), p);
+        if (t < 60) pair(c, rest, text::fixed(t, decimals), "s", text::tr("simulated"), p);
         else pair(c, rest, view::clock_text(t), t < 3600 ? "min" : "h", text::tr("simulated"), p);
         if (w.supply.kind != site::Supply::Kind::array) return;
         if (rest.w > 130) {

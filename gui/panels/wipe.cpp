@@ -67,11 +67,16 @@ bool wipe_hands(PanelContext& x, const view::Snapshot& s, const Box& box, std::o
     return t.held || t.hovered;
 }
 
-void paint_cutaway(PanelContext& x, const view::Snapshot& s, const view::SiteDrawing& drawing, view::SheetChoice choice,
-                   bool sun_carried) {
+void paint_cutaway(PanelContext& x, const view::Snapshot& live, const view::SiteDrawing& drawing,
+                   view::SheetChoice choice, bool sun_carried) {
     const view::Palette& p = x.palette();
-    const auto halves = wiped(x, s, x.box);
-    const view::Snapshot twin = halves ? view::twin_at(*s.twin, s.t) : view::Snapshot{};
+    const auto halves = wiped(x, live, x.box);
+    const bool still = x.window.is_calm() && live.running == view::Running::run;
+    const view::Snapshot stood = still ? view::stilled(live) : view::Snapshot{};
+    const view::Snapshot& s = still ? stood : live;
+    const view::Snapshot twin = !halves ? view::Snapshot{}
+                                : still ? view::stilled(*live.twin)
+                                        : view::twin_at(*live.twin, live.t);
     view::SiteDrawing twins;
     if (halves) twins = view::draw_site(*twin.site, x.box, view::moving_part(twin), choice);
     // A draw list each.

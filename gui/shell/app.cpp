@@ -16,6 +16,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "model/desktop.hpp"
 #include "paint/ledger.hpp"
 #include "shell/script_player.hpp"
 #include "shell/stage.hpp"
@@ -125,6 +126,8 @@ WindowState first_state(const AppOptions& options, const std::filesystem::path& 
     if (options.width_px > 0) s.width_px = options.width_px;
     if (options.height_px > 0) s.height_px = options.height_px;
     if (!options.theme.empty()) s.dark = options.theme == "dark";
+    s.desktop_is_calm = options.remember && view::wants_no_animations(view::settings_folder());
+    if (!options.motion.empty()) s.calm = options.motion == "reduced";
     if (!options.language.empty()) s.language = options.language;
     if (options.scale > 0.0) s.scale = options.scale;
     if (options.fixed_view) s.shown = options.shown;
@@ -232,6 +235,7 @@ void App::global_keys() {
     if (input_.take(Key::F7))
         shown.strip_wish = arrangement_.strip_folded ? view::StripWish::open : view::StripWish::folded;
     if (input_.take(Key::F8)) shown.top_bar = !shown.top_bar;
+    if (input_.take(Key::F9, false, true)) window_.calm = !window_.is_calm();
     if (input_.take(Key::F9)) window_.dark = !window_.dark;
     if (input_.take(Key::F11)) window_.projector = !window_.projector;
     if (!input_.typing && input_.take(Key::D)) {
@@ -340,6 +344,7 @@ void App::check() {
     if (link_.state) line["desk"] = nlohmann::json::parse(link_.state());
     for (const auto& e : ledger_.entries())
         if (e.kind == paint::Ledger::Kind::cue && !e.seen.empty()) line["cues"].push_back(e.words);
+    if (asked.corners) line["lists"] = Platform::corners();
     if (asked.clashes) {
         int lines = 0, said = 0;  // said: words in the common sense, as a reader counts them
         for (const auto& e : ledger_.entries()) {

@@ -35,6 +35,7 @@ struct AppOptions {
     int height_px = 0;
     std::string theme;          // "light", "dark" or empty: as remembered
     std::string language = {};  // one of text::languages(), or empty: as remembered
+    std::string motion = {};    // "full", "reduced" or empty: as remembered, else as the desktop wishes
     double scale = 0.0;         // 0: as remembered
     std::filesystem::path script;
     int frames = 0;  // > 0: end after so many frames

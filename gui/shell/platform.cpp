@@ -243,6 +243,17 @@ std::vector<const void*> Platform::layers() {
     return lists;
 }
 
+std::map<std::string, std::vector<float>> Platform::corners() {
+    const ImDrawData* data = ImGui::GetDrawData();
+    std::map<std::string, std::vector<float>> lists;
+    for (int i = 0; i < data->CmdListsCount; ++i) {
+        const ImDrawList& list = *data->CmdLists[i];
+        auto& at = lists[list._OwnerName ? list._OwnerName : ""];
+        for (const ImDrawVert& v : list.VtxBuffer) at.insert(at.end(), {v.pos.x, v.pos.y});
+    }
+    return lists;
+}
+
 int Platform::submit(unsigned clear_rgb) {
     ImGui::Render();
     ImDrawData* data = ImGui::GetDrawData();

@@ -47,6 +47,8 @@ class Platform {
     void begin_frame(double dt);
     /// The draw lists of the frame from the lowest to the highest, after ImGui::Render().
     static std::vector<const void*> layers();
+    /// Of the last frame: where the corners of each draw list stand, x and y in turn, by the window's name.
+    static std::map<std::string, std::vector<float>> corners();
     /// Draws what ImGui holds into the back buffer. Returns the corners of the longest draw list.
     int submit(unsigned clear_rgb);
     void show() { window_.display(); }

@@ -152,9 +152,9 @@ bool ScriptPlayer::play_frame(const Line& l) {
         l.need(1);
         snapshot_ = l.w[1];
         wait_ = kAnswer;
-    } else if (act == "check" || act == "state") {
+    } else if (act == "check" || act == "state" || act == "corners") {
         l.need(2);
-        check_ = {l.w[1], l.w[2], act == "check"};
+        check_ = {l.w[1], l.w[2], act == "check", act == "corners"};
         wait_ = kAnswer;
     } else if (act == "quit") {
         l.hands.platform.close();

@@ -20,6 +20,7 @@ namespace sunshaft::shell {
 ///   move X Y              press X Y   release X Y      click X Y   (design units, or the name of a target or how it
 ///                                     begins)
 ///   check FILE LABEL      adds to the file, a JSON line each, what stands on what in the next frame (paint/ledger.hpp)
+///   corners FILE LABEL    adds where the corners of each draw list of the next frame stand, in pixels
 ///   state FILE LABEL      the same without that: the desk, the cues, where things stand
 ///   cues moving|still|off  as on the first start, whose cues alone these three go by (cue_seeker.hpp):
 ///   carry moving          let go              press glowing N
@@ -47,7 +48,7 @@ class ScriptPlayer {
     /// The same for a check; while one is awaited no frame need be painted.
     struct Check {
         std::string file, label;
-        bool clashes = true;
+        bool clashes = true, corners = false;
     };
     Check take_check();
     bool checking() const { return !check_.file.empty(); }

@@ -355,6 +355,7 @@ void Stage::draw_help() {
         {"F6, F7", text::tr("split the strip, fold it")},
         {"F8", text::tr("top bar")},
         {"F9", text::tr("light or dark theme")},
+        {text::tr("Shift+F9"), text::tr("reduced motion: nothing sways or flows")},
         {"F10", text::tr("compare: the healthy twin left of a rule, this site right")},
         {"F11", text::tr("projector, for the back row (there F3, F4, F5: displays, chain, site)")},
         {text::tr("Shift+F10, Shift+F11"), text::tr("a second screen: freeze it, blank it")},
@@ -383,6 +384,11 @@ void Stage::draw_help() {
     paint::title(c, {box.x + 20.0, box.y + 27.0}, text::tr("Keys"), theme_.palette.ink_soft);
     if (button(x, "close help", {box.right() - 72.0, box.y + 10.0, 60.0, 24.0}, text::tr("Close"), {.plain = true}))
         help_ = false;
+    const std::string_view motion = text::tr("Reduced motion");
+    const double across = button_width(c, motion, {});
+    if (button(x, "reduced motion", {box.right() - 84.0 - across, box.y + 10.0, across, 24.0}, motion,
+               {.chosen = window_.is_calm()}))
+        window_.calm = !window_.is_calm();
     double y = box.y + 56.0;
     for (const auto& [keys, what] : rows) {
         c.text({box.x + edge, y}, keys, {.colour = theme_.palette.ink, .face = Face::strong});

@@ -5,6 +5,7 @@
 #include <random>
 
 #include "catch_shim.hpp"
+#include "model/desktop.hpp"
 #include "model/script.hpp"
 #include "model/window_state.hpp"
 
@@ -29,6 +30,33 @@ TEST_CASE("what is remembered comes back") {
     CHECK(view::to_text(back) == view::to_text(s));
     CHECK(back.shown == s.shown);
     CHECK(back.scale == 1.25);
+}
+
+TEST_CASE("reduced motion is remembered where it was chosen, and is the desktop's wish where it was not") {
+    WindowState s;
+    CHECK_FALSE(s.is_calm());
+    s.desktop_is_calm = true;
+    CHECK(s.is_calm());
+    CHECK_FALSE(view::window_state_from(view::to_text(s)).is_calm());  // the wish is asked for anew
+    s.calm = false;
+    CHECK_FALSE(s.is_calm());
+    CHECK(view::window_state_from(view::to_text(s)).calm == false);
+    s.calm = true;
+    CHECK(view::window_state_from(view::to_text(s)).calm == true);
+    CHECK_FALSE(view::window_state_from("motion = perhaps").calm);
+
+    const auto folder = std::filesystem::temp_directory_path() / "sunshaft-desktop-test";
+    std::filesystem::remove_all(folder);
+    CHECK_FALSE(view::wants_no_animations(folder));
+    CHECK(view::write_whole(folder / "kdeglobals", "[KDE]\nAnimationDurationFactor=0\n"));
+    CHECK(view::wants_no_animations(folder));
+    CHECK(view::write_whole(folder / "kdeglobals", "[KDE]\nAnimationDurationFactor=0.5\n"));
+    CHECK_FALSE(view::wants_no_animations(folder));
+    CHECK(view::write_whole(folder / "gtk-3.0/settings.ini", "[Settings]\ngtk-enable-animations = 0\n"));
+    CHECK(view::wants_no_animations(folder));
+    CHECK(view::write_whole(folder / "gtk-4.0/settings.ini", "[Settings]\ngtk-enable-animations=true\n"));
+    CHECK_FALSE(view::wants_no_animations(folder));
+    std::filesystem::remove_all(folder);
 }
 
 TEST_CASE("a damaged memory costs its bad lines only") {
