@@ -34,6 +34,7 @@ struct WindowState {
     Projected projected;
     Cues cues = Cues::off;       // on for the first minute of the first start alone; not remembered
     bool choosing_site = false;  // the sites to choose from stand over the bench; not remembered
+    bool spelling = false;       // letters go to a lead in the hand, in no field; not remembered
     Shown shown;
     std::optional<double> wipe;  // x of the wipe's rule, design units; nothing: off; not remembered
     int strip_left = 0;          // which strip panel is on the left, by its order

@@ -18,6 +18,7 @@
 #include "panels/first_minute.hpp"
 #include "panels/grips.hpp"
 #include "panels/hand_glass.hpp"
+#include "panels/lead_keys.hpp"
 #include "panels/lens.hpp"
 #include "panels/panels.hpp"
 #include "panels/part_menu.hpp"
@@ -102,7 +103,9 @@ class Cutaway : public Panel {
         const auto jacks =
             shared_->jacks.value_or(view::SharedView::Jacks{edge, edge + Point{0, 24}, edge + Point{0, 80}});
         // A lead in the hand snaps to the dot it reads.
+        const auto hangs = in_hand_at();
         const auto end = [&](Lead which, const std::string& point) {
+            if (hangs && keys_.in_hand() == which) return std::optional(hangs->at + Point{9, -13});
             return held_ == which && (lens_ || point.empty()) ? std::optional(x.input.mouse) : dot_at(point);
         };
         lead(c, end(Lead::red, probes.red), jacks.red, p.lead_red, p);
@@ -110,6 +113,7 @@ class Cutaway : public Panel {
         minute_.cue_sway(c, p);
         std::optional<Point> jaw;
         if (held_ == Lead::clamp) jaw = x.input.mouse;
+        else if (hangs && keys_.in_hand() == Lead::clamp) jaw = hangs->at + Point{9, -13};
         else if (const auto* ring = drawing_.ring(probes.around)) {
             jaw = ring->at + Point{0, ring->ry + 4};
             ellipse(c, *ring, 4, {.colour = p.lead_clamp.core, .width = 4});
@@ -122,6 +126,7 @@ class Cutaway : public Panel {
             c.text({box.x + 6, box.y + 14}, line, tag_look(p));
         }
         glass_.draw(x, c, drawing_, *x.desk->snapshot());
+        if (hangs) keys_.draw(x, spots(*x.desk, keys_.in_hand()), *hangs, drawing_.box);
         if (!lens_) return;
         paint_lens(c, *lens_, drawing_, under_glass_, probes, p);
         if (held_ != Lead::none)
@@ -132,8 +137,6 @@ class Cutaway : public Panel {
     }
 
   private:
-    enum class Lead { none, red, black, clamp };
-
     // ---- the glass over what stands too close for a hand
 
     // It opens by itself over a crowded place as a lead slows down there, or the bare mouse has rested; it goes as the
@@ -162,6 +165,12 @@ class Cutaway : public Panel {
     double reach() const { return reach(lens_.has_value()); }
     double reach(bool glass) const { return view::dot_reach / (glass ? lens_->zoom : 1.0); }
 
+    // Of a lead taken up by key.
+    std::optional<view::Spot> in_hand_at() const {
+        if (!keys_.holds() || (!focused_dot_ && !focused_ring_)) return {};
+        return focused_dot_ ? view::Spot{focused_dot_->name, "", focused_dot_->at}
+                            : view::Spot{focused_ring_->name, "", focused_ring_->at};
+    }
     std::optional<Point> dot_at(const std::string& name) const {
         const auto* dot = name.empty() ? nullptr : drawing_.dot(name);
         return dot ? std::optional(dot->at) : std::nullopt;
@@ -261,7 +270,7 @@ class Cutaway : public Panel {
         if (const view::Dot* d = near || keys_.holds() ? near : focused_dot_)
             name(d->at, d->name, x.window.is_calm() && x.desk->running() ? "" : view::volts_at(s, d->name),
                  d->reachable ? d->where : say("{} (out of reach in the field: for teaching only)", d->where));
-        if (const view::Ring* r = ring ? ring : near ? nullptr : focused_ring_)
+        if (const view::Ring* r = ring ? ring : near || keys_.holds() ? nullptr : focused_ring_)
             name(r->at, say("clamp on {}", r->name), view::amps_around(s, r->name), r->where);
         const view::Dot *red = drawing_.dot(x.desk->probes().red), *black = drawing_.dot(x.desk->probes().black);
         const bool crossed = red && black && red->at.x > black->at.x;  // each name leans away from the other
@@ -422,45 +431,40 @@ class Cutaway : public Panel {
         return static_cast<WidgetId>(std::hash<std::string>{}(kind + name));
     }
 
-    // On a dot: R and B put a lead there, Enter the one that is missing; on a ring C or Enter closes the clamp. The
-    // arrows go to the next one that way. From elsewhere R, B and C come to the drawing.
+    // A lead in the hand goes where the keyboard is. With none, Enter sets down the one that is missing, arrows go on.
     void keyboard(PanelContext& x, const view::Snapshot& s) {
-        if (x.input.typing) return;
         view::Desk& desk = *x.desk;
-        const bool red = x.input.take(Key::R), black = x.input.take(Key::B), clamp = x.input.take(Key::C);
-        if (focused_dot_) {
-            const auto& probes = desk.probes();
-            const bool enter = x.ring.pressed(stop("dot ", focused_dot_->name));
-            if (red || black || enter)
-                put(desk, black || (enter && !probes.red.empty() && probes.black.empty()) ? Lead::black : Lead::red,
-                    focused_dot_, nullptr);
-        } else if ((red || black) && !drawing_.dots.empty()) {
-            x.ring.show(stop("dot ", drawing_.dots.front().name));
-        }
-        if (focused_ring_ && (clamp || x.ring.pressed(stop("ring ", focused_ring_->name))))
-            put(desk, Lead::clamp, nullptr, focused_ring_);
-        else if (!focused_ring_ && clamp && !drawing_.rings.empty())
-            x.ring.show(stop("ring ", drawing_.rings.front().name));
+        const std::string at = focused_dot_ ? focused_dot_->name : focused_ring_ ? focused_ring_->name : "";
+        const auto asked = keys_.follow(
+            x, [&](Lead lead) { return spots(desk, lead); }, at, focused_ring_ != nullptr);
+        if (asked.down) return put(desk, asked.lead, focused_dot_, focused_ring_);
+        if (!asked.to.empty()) x.ring.show(stop(asked.lead == Lead::clamp ? "ring " : "dot ", asked.to));
+        if (asked.lead != Lead::none || x.input.typing) return;
+        if (focused_dot_ && x.ring.pressed(stop("dot ", at)))
+            put(desk, !desk.probes().red.empty() && desk.probes().black.empty() ? Lead::black : Lead::red, focused_dot_,
+                nullptr);
+        if (focused_ring_ && x.ring.pressed(stop("ring ", at))) put(desk, Lead::clamp, nullptr, focused_ring_);
         if (focused_part_ && x.ring.pressed(stop("part ", focused_part_->id())))
             menu_.open(*focused_part_, focused_part_->box.centre());
         grips_.keys(x, s);
-        for (const auto& [key, way] : arrow_ways) {
+        for (const auto& [key, way] : arrow_ways)
             if (on_sun_ && way.x != 0 && x.input.take(key)) put_sun(desk, drawing_.sun->hours + 0.25 * way.x);
-            if ((focused_dot_ || focused_ring_) && x.input.take(key)) walk(x, way);
-        }
+        if (at.empty()) return;
+        const std::string to = LeadKeys::walk(x, spots(desk, focused_ring_ ? Lead::clamp : Lead::none), at);
+        if (!to.empty()) x.ring.show(stop(focused_ring_ ? "ring " : "dot ", to));
     }
-    void walk(PanelContext& x, Point way) {
-        const Point from = focused_dot_ ? focused_dot_->at : focused_ring_->at;
-        double best = view::not_that_way;
-        WidgetId to = 0;
-        const auto look = [&](Point at, WidgetId id) {
-            if (const double far = view::far_on(from, at, way); far < best) best = far, to = id;
-        };
-        if (focused_dot_)
-            for (const auto& d : drawing_.dots) look(d.at, stop("dot ", d.name));
+    // Where this lead can go: not where the other one lies.
+    std::vector<view::Spot> spots(const view::Desk& desk, Lead lead) const {
+        std::vector<view::Spot> list;
+        const std::string other = lead == Lead::red     ? desk.probes().black
+                                  : lead == Lead::black ? desk.probes().red
+                                                        : "";
+        if (lead == Lead::clamp)
+            for (const auto& r : drawing_.rings) list.push_back({r.name, r.where, r.at});
         else
-            for (const auto& r : drawing_.rings) look(r.at, stop("ring ", r.name));
-        if (to) x.ring.show(to);
+            for (const auto& d : drawing_.dots)
+                if (d.name != other) list.push_back({d.name, d.where, d.at});
+        return list;
     }
 
     static paint::TextLook tag_look(const view::Palette& p) {
@@ -476,6 +480,7 @@ class Cutaway : public Panel {
     UnderGlass under_glass_;                         // of drawing_, for this frame
     view::SiteDrawing drawing_;
     FirstMinute minute_;
+    LeadKeys keys_;
     view::SheetChoice sheet_ = view::SheetChoice::splice;
     Lead held_ = Lead::none;
     const view::Dot* focused_dot_ = nullptr;  // of drawing_, for this frame

@@ -296,6 +296,7 @@ void App::frame(double dt, bool unseen) {
     theme_.fonts.watch(script_.checking() || script_.seeks() ? &ledger_ : nullptr);
     const double start = wall_seconds(), own = thread_seconds();
     platform_.begin_frame(dt);
+    input_.typing = std::exchange(window_.spelling, false) || input_.typing;
     ring_.begin_frame(input_);
     if (link_.refusal) {
         if (std::string refusal = link_.refusal(); !refusal.empty()) ask_.notice = std::move(refusal);

@@ -332,14 +332,20 @@ void Stage::draw_hint() {
     ImGui::EndTooltip();
 }
 
-void Stage::draw_help() {
-    const std::pair<const char*, const char*> rows[] = {
+namespace {
+
+struct HelpRow {
+    const char *keys, *what;
+};
+std::vector<HelpRow> help_rows() {
+    return {
         {text::tr("Space"), text::tr("run or hold")},
         {text::tr("Full stop"), text::tr("to the next switching instant")},
         {text::tr("Comma, Shift+Comma"), text::tr("back a tenth of a second, a second, of the last minute")},
         {text::tr("Ctrl+Z, Ctrl+Y"), text::tr("undo, redo")},
         {text::tr("Tab, arrows"), text::tr("from test point to test point")},
-        {"R, B, C", text::tr("red lead, black lead, clamp there")},
+        {"R, B, C", text::tr("take up the red lead, the black one, the clamp; again: set it down")},
+        {text::tr("Letters, Enter, Esc"), text::tr("with one in the hand: part of a point's name; set down; let go")},
         {text::tr("Left, right"), text::tr("on the sun or the valve: earlier, later; shut, open")},
         {text::tr("Arrows"), text::tr("on the cloud: from module to module, and off them")},
         {text::tr("Enter"), text::tr("press, or place the lead that is missing")},
@@ -363,17 +369,26 @@ void Stage::draw_help() {
         {text::tr("Ctrl + - 0"), text::tr("larger, smaller, 100 %")},
         {text::tr("Ctrl+Q"), text::tr("close; the session is kept")},
     };
-    constexpr double pitch = 22.0, edge = 20.0, between = 24.0;
+}
+
+}  // namespace
+
+void Stage::draw_help() {
+    const auto rows = help_rows();
+    // Cautions stay in sight: in a low window the rows stand closer.
+    const double top = arrangement_.cautions.bottom() + 8.0, room = arrangement_.window.h - top - 8.0;
+    constexpr double edge = 20.0, between = 24.0, head = 60.0;
+    const double pitch = std::min(22.0, (room - head) / static_cast<double>(rows.size()));
     double left = 0.0, right = 0.0;
     const Canvas measure = context({}).overlay();
-    for (const auto& [keys, what] : rows) {
-        left = std::max(left, measure.width(keys, {.colour = {}, .face = Face::strong}));
-        right = std::max(right, measure.width(what, {.colour = {}}));
+    for (const HelpRow& row : rows) {
+        left = std::max(left, measure.width(row.keys, {.colour = {}, .face = Face::strong}));
+        right = std::max(right, measure.width(row.what, {.colour = {}}));
     }
     const double wide = std::min(arrangement_.window.w - 16.0, left + right + between + 2.0 * edge);
-    const double high = 60.0 + pitch * static_cast<double>(std::size(rows));
+    const double high = head + pitch * static_cast<double>(rows.size());
     const Box box{std::round((arrangement_.window.w - wide) / 2.0),
-                  std::max(8.0, std::round((arrangement_.window.h - high) / 2.0)), wide, high};
+                  std::max(top, std::round((arrangement_.window.h - high) / 2.0)), wide, high};
     Bare window("##help", box, theme_.fonts.scale(), Stand::in_front);
     ring_.panel(&help_);
     PanelContext x = context(box);
@@ -390,9 +405,9 @@ void Stage::draw_help() {
                {.chosen = window_.is_calm()}))
         window_.calm = !window_.is_calm();
     double y = box.y + 56.0;
-    for (const auto& [keys, what] : rows) {
-        c.text({box.x + edge, y}, keys, {.colour = theme_.palette.ink, .face = Face::strong});
-        c.text({box.x + edge + left + between, y}, what, {.colour = theme_.palette.ink});
+    for (const HelpRow& row : rows) {
+        c.text({box.x + edge, y}, row.keys, {.colour = theme_.palette.ink, .face = Face::strong});
+        c.text({box.x + edge + left + between, y}, row.what, {.colour = theme_.palette.ink});
         y += pitch;
     }
 }

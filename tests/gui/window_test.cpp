@@ -160,7 +160,7 @@ TEST_CASE("leads set down by keys alone; a module shaded; an act done with its c
     const Scratch scratch;
     Window w(display, scratch, {"river-meadow", "--size", "1280x720", "--scale", "100"});
     w.until("a first picture", [](const json& s) { return s["frame"] > 2; });
-    // R comes to the first test point; R there puts the red lead down; the arrow goes on, B puts the black one.
+    // R takes up the red lead, R again sets it down at the first test point; the arrow goes on, B and B the black one.
     const auto keyboard_at = [&](const std::string& what) {
         w.until("the keyboard at " + what, [&](const json& s) {
             for (const auto& [name, box] : s["targets"].items())
@@ -180,6 +180,8 @@ TEST_CASE("leads set down by keys alone; a module shaded; an act done with its c
     })["desk"]["probes"]["red"];
     w.key("Right");
     w.until("the keyboard elsewhere", [&](const json& s) { return !s["targets"].contains("keyboard at " + first); });
+    w.key("b");
+    w.until("the black lead in the hand", [](const json& s) { return s["targets"].contains("lead in hand: "); });
     w.key("b");
     const std::string second = w.until("the black lead moved", [](const json& s) {
         return s["desk"]["probes"]["black"] != "drive.v";

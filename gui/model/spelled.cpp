@@ -1,0 +1,36 @@
+#include "model/spelled.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "text/heard.hpp"
+
+namespace sunshaft::view {
+
+std::vector<Spot> spelled(const std::vector<Spot>& spots, const std::string& typed) {
+    const std::string part = text::folded(typed);
+    std::vector<std::pair<int, Spot>> found;
+    for (const Spot& spot : spots) {
+        const std::size_t in_name = text::folded(spot.name).find(part);
+        if (in_name != std::string::npos) found.emplace_back(in_name == 0 ? 0 : 1, spot);
+        else if (text::folded(spot.where).find(part) != std::string::npos) found.emplace_back(2, spot);
+    }
+    std::ranges::stable_sort(found, {}, [](const auto& f) { return f.first; });
+    std::vector<Spot> list;
+    for (auto& [rank, spot] : found) list.push_back(std::move(spot));
+    return list;
+}
+
+const Spot* stepped(Point from, Point way, const std::vector<Spot>& spots) {
+    const Spot* to = nullptr;
+    double best = 1e9;
+    for (const Spot& spot : spots) {
+        const Point d = spot.at - from;
+        const double along = d.x * way.x + d.y * way.y, aside = std::abs(d.x * way.y) + std::abs(d.y * way.x);
+        if (along > 1 && along + 2.5 * aside < best) best = along + 2.5 * aside, to = &spot;
+    }
+    return to;
+}
+
+}  // namespace sunshaft::view
