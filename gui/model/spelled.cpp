@@ -1,7 +1,6 @@
 #include "model/spelled.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <utility>
 
 #include "text/heard.hpp"
@@ -24,12 +23,9 @@ std::vector<Spot> spelled(const std::vector<Spot>& spots, const std::string& typ
 
 const Spot* stepped(Point from, Point way, const std::vector<Spot>& spots) {
     const Spot* to = nullptr;
-    double best = 1e9;
-    for (const Spot& spot : spots) {
-        const Point d = spot.at - from;
-        const double along = d.x * way.x + d.y * way.y, aside = std::abs(d.x * way.y) + std::abs(d.y * way.x);
-        if (along > 1 && along + 2.5 * aside < best) best = along + 2.5 * aside, to = &spot;
-    }
+    double best = not_that_way;
+    for (const Spot& spot : spots)
+        if (const double far = far_on(from, spot.at, way); far < best) best = far, to = &spot;
     return to;
 }
 
