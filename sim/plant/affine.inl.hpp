@@ -107,7 +107,7 @@ void Driver<Machine>::book_slow(State& s, const Sums& k, double w_start) {
 // Whether the way of a linear machine serves in this mode.
 template <class Machine>
 bool Driver<Machine>::affine(const State& s, double stop) const {
-    if (options_.method != Method::automatic || !block_.holds() || chain.sine.on || !soft_load()) return false;
+    if (options_.method != Method::automatic || !block_.holds() || chain.sine.on || !chain.soft_load()) return false;
     return chain.row->driven != 0 || chain.stiffness(s.x, s.t) * (stop - s.t) <= 1.0;  // as in choose()
 }
 
@@ -283,8 +283,8 @@ class Driver<Machine>::Way {
     [[gnu::noinline]] void refresh_load() {
         put(a_.x, y_, w_, angle_, q_);
         set(a_, t_, from_);
-        const bool longer = s_.window.end - s_.window_start > 4 * load_lasts && chain_.load_rate() == 0.0;
-        d_.refresh_load(a_, s_.window.end, longer ? 4 * load_lasts : load_lasts);
+        d_.refresh_load(a_, s_.window.end,
+                        s_.window.end - s_.window_start > 4 * load_lasts ? 4 * load_lasts : load_lasts);
     }
 
     // The state h on, and what hangs on it.

@@ -109,8 +109,7 @@ struct Compiled {
     Equations equations;
     std::array<ModeRow, 125> rows{};  // by drive::index(legs)
     bool constant_L = true, held = false, stiff = false, check_valve = true;
-    double inv_c = 0, inv_j = 0, inv_inertance = 0, load_rate = 0, rho_g = 0, Lc = 0, esr = 0, pole_pairs = 1,
-           on_resistance = 0;
+    double inv_c = 0, inv_j = 0, inv_inertance = 0, rho_g = 0, Lc = 0, esr = 0, pole_pairs = 1, on_resistance = 0;
     double rest = 0, running = 0;  // dry friction of motor, brake and pump together, N m
     Vec3 Rw{};
     Quadratic winding_loss, splice_loss;
@@ -168,9 +167,9 @@ class Chain : public Mode {
     Load load(const X& x) const;
     // not inlined: measured faster in the solver's loops
     [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }
-    // 1/s: how fast a pump that displaces pulls its shaft and its water together. 0: the load changes over tens of
-    // milliseconds only (centrifugal pump, fan, friction one way).
-    double load_rate() const { return compiled_->load_rate; }
+    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan, friction one way. A pump that
+    // displaces does not.
+    bool soft_load() const { return compiled_->pump != 2; }
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const { block(point(t, x), j); }
     void block(const Point& p, double* j) const;

@@ -139,8 +139,7 @@ class Driver {
     }
     // For the short steps: a soft load is looked at again after so long.
     static constexpr double load_lasts = 2.5e-4;  // s
-    bool soft_load() const { return chain.load_rate() * load_lasts < 0.15; }
-    Load load_, load_slope_;  // and by how much more for each rad/s above load_speed_
+    Load load_, load_slope_;                      // and by how much more for each rad/s above load_speed_
     double load_speed_ = 0.0;
     double load_until_ = 0.0;
     double allowed_from_ = 0.0;  // s

@@ -110,7 +110,7 @@ Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_
 template <class Machine>
 template <class Sink>
 bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
-    const bool soft = soft_load();
+    const bool soft = chain.soft_load();
     // Inlined by force: the compiler's measure of the caller's size says no, the clock says yes.
     const auto load_at = [ this, soft ](const X& x) __attribute__((always_inline)) {
         if (!soft) return chain.load_apart(x);
