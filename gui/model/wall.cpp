@@ -20,10 +20,7 @@ std::string wall_text(const Desk& desk, const WallState& state) {
     } catch (const std::exception&) {
         return {};
     }
-    const double t = desk.truth()->now_t;
-    std::erase_if(s.setup.edits.faults, [&](const site::Fault& f) { return f.start > t; });
-    for (site::Fault& f : s.setup.edits.faults) f.start = 0.0;
-    for (site::Act& a : s.setup.edits.acts) a.time = 0.0;
+    std::erase_if(s.setup.edits.faults, [](const site::Fault& f) { return f.start > 0.0; });  // still to come
     s.marks_hidden = true;
     s.notes.clear();  // the instructor's
     return fmt::format("{} blank={:d} frozen={:d}\n{}", head, state.blank, state.frozen, to_toml(s));

@@ -140,10 +140,10 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
     const double above = answer.where[1] + answer.where[2] + answer.where[4];
     if (!best && acting == "lift" && above > 0.05) best = worth;
     const auto doubted = std::ranges::find_if(answer.doubtful, [](const Doubt& x) { return x.times < 2; });
-    // Or what would be done rests on one reading being wrong: to read it again costs least of all.
+    // Or a pump would be lifted on the word that one reading is wrong: to read it again costs least of all.
     constexpr double rests = 0.5;
-    if (doubted != answer.doubtful.end() &&
-        (top.fault == "reading" || answer.fits < nothing_fits || (!best && doubted->probability > rests)))
+    if (doubted != answer.doubtful.end() && (top.fault == "reading" || answer.fits < nothing_fits ||
+                                             (!best && acting == "lift" && doubted->probability > rests)))
         return {"repeat", priors.minute("ask"),
                 say("Read {} again before anything else: {}.", c.seen[doubted->seen].what(), doubted->why)};
     if (best) {
