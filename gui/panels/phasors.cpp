@@ -199,6 +199,7 @@ class Phasors : public Panel {
         paint::title(c, {box.x, box.y + 10}, box.w > 220 ? text::tr("Symmetrical components") : text::tr("Components"),
                      p.ink_soft);
         box.cut_top(28);
+        constexpr double own = 1e-4;  // of the largest: less is the solver's, not the site's
         const char* name[] = {text::tr("zero"), text::tr("positive"), text::tr("negative")};
         for (const auto& [unit, parts] : {std::pair{"V", &s.volt_sequence}, {"A", &s.amp_sequence}}) {
             const double most = std::max({(*parts)[0], (*parts)[1], (*parts)[2], 1e-12});
@@ -208,8 +209,7 @@ class Phasors : public Panel {
                 const double left = row.x + 64, right = row.right() - 84;
                 c.fill(Box{left, row.y + 5, std::max(1.0, (right - left) * (*parts)[k] / most), 11},
                        k == 2 ? p.accent : (k == 1 ? p.signal[0].colour : p.power_loss));
-                // A hundred-thousandth of the largest is the arithmetic's own.
-                const auto f = view::figure((*parts)[k] > 1e-5 * most ? (*parts)[k] : 0.0, unit);
+                const auto f = view::figure((*parts)[k] > own * most ? (*parts)[k] : 0.0, unit);
                 paint::value(c, {row.right(), row.y + 14}, f.number, f.unit,
                              {.number = p.ink, .unit = p.ink_soft, .size = 12, .unit_room = 26});
             }
@@ -220,7 +220,7 @@ class Phasors : public Panel {
                 c.fitted(
                     text::say_of(
                         row.w > 260 ? text::id("unbalance, negative over positive, {}") : text::id("unbalance {}"),
-                        view::percent((*parts)[2] > 1e-5 * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)),
+                        view::percent((*parts)[2] > own * most ? (*parts)[2] / std::max((*parts)[1], 1e-12) : 0.0, 2)),
                     row.w, quiet),
                 quiet);
         }

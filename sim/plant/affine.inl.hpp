@@ -364,7 +364,8 @@ class Driver<Machine>::Way {
         return speed_counts * std::max(std::abs(rate[0]), std::abs(rate[1])) * d_.piece_weight_[i_alpha];
     }
     // What dies away within a piece is no parabola, and its squares are more than a chord's: by how much the middle is
-    // beside the cubic through both ends. Where a source holds the link, millivolts are amperes of its own.
+    // beside that of the cubic by both ends and their rates (Hermite), mean of the ends + h (y0' - y1') / 8. Where a
+    // source holds the link, millivolts are amperes of its own.
     double layer(double h) const {
         const Five change = form_.rate(y_) + -1.0 * form_.rate(to_), off = bend_ + (-0.125 * h) * change;
         return layer_counts * std::max(shows(off), std::abs(tangent_.slope * off.v) * d_.piece_weight_[i_alpha]);
@@ -457,6 +458,7 @@ class Driver<Machine>::Way {
 
     // A step may bend ten times as much as a piece: sinks that keep waves get it in several, those that only sum
     // (Sink::sums_only) do not lose by it.
+    // The other two by trial: the accounts of splices, and a start beside CVODE (tests/plant), need them.
     static constexpr double bends_less = 0.1, shift = 2.0 / 3, layer_counts = 2.0, speed_counts = 30.0;
     Driver& d_;
     State& s_;

@@ -8,7 +8,7 @@
 // its exponential where something in it is so stiff that a series gets nowhere (ladder.hpp). Else one of three steppers
 // works between stops, chosen from the stiffness of the present mode and the length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
-//   ra34pw2   linearly implicit, for stiff ones (small run resistance, a splice of kilohms)
+//   ra34pw2   linearly implicit, for stiff ones of machines that are not linear
 //   ros2w     two stages, for the short stretches of PWM
 // Accepted steps are cut into straight pieces (trace/trace.hpp) that stay within `piece` of the dense output; a Sink
 // receives each:  sink.piece(chain, a, b)  with a and b of type Point. One that only sums what it gets, and keeps no
