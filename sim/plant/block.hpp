@@ -235,8 +235,10 @@ struct Sums {
     double shaft = 0;                 // J that a held shaft takes up
     double faster = 0;                // rad: the shaft's speed above that at the start
     double faster_square = 0;         // rad2/s
-    double bridge = 0, cable = 0;     // J, of modes that lose otherwise than most
-    Two other{};                      // what of `square` and `ab` belongs to these
+    // Of a pump that displaces: m3 of its flow above that at the start, and products with itself and with `faster`.
+    double fuller = 0, fuller_square = 0, fuller_faster = 0;
+    double bridge = 0, cable = 0;  // J, of modes that lose otherwise than most
+    Two other{};                   // what of `square` and `ab` belongs to these
     double other_ab = 0;
 };
 

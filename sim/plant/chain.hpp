@@ -77,6 +77,10 @@ struct Point {
     X x{};
     // link voltage (V), current from the dc side into capacitor and bridge (A), d net / dw
     double link = 0, net = 0, slope = 0;
+    // EMF in two axes (V), where who made the point had it at hand; like the currents it then runs straight to that of
+    // the piece's other end.
+    Vec2 emf{};
+    bool knows_emf = false;
 };
 
 // What hangs on speed and flow only and moves slowly: torque the shaft has to bring (N m), rate of the flow (m3/s2).
@@ -113,7 +117,8 @@ struct Compiled {
     double rest = 0, running = 0;  // dry friction of motor, brake and pump together, N m
     Vec3 Rw{};
     Quadratic winding_loss, splice_loss;
-    int pump = 0;  // index of site::Pump
+    int pump = 0;          // index of site::Pump
+    double load_rate = 0;  // Chain::load_rate()
     double density = 1000.0;
     double grip = 1.0;  // pump speed over motor speed
 
@@ -167,9 +172,9 @@ class Chain : public Mode {
     Load load(const X& x) const;
     // not inlined: measured faster in the solver's loops
     [[gnu::noinline]] Load load_apart(const X& x) const { return load(x); }
-    // Whether the load changes over tens of milliseconds only: centrifugal pump, fan, friction one way. A pump that
-    // displaces does not.
-    bool soft_load() const { return compiled_->pump != 2; }
+    // 1/s: how fast a pump that displaces pulls its shaft and its water together. 0: the load changes over tens of
+    // milliseconds only (centrifugal pump, fan, friction one way).
+    double load_rate() const { return compiled_->load_rate; }
     // Jacobian of the stiff block (i_alpha, i_beta, v_cap), row-major 3x3: an approximation is enough for a W-method.
     void block(const X& x, double t, double* j) const { block(point(t, x), j); }
     void block(const Point& p, double* j) const;
@@ -190,13 +195,15 @@ class Chain : public Mode {
     Vec3 leg_currents(const Point& p) const;
     // Adds the energies of a straight piece up to the shaft, J: exact for all that is quadratic in the state.
     void account(const Point& a, const Point& b, Energies& e) const { electrical(a, b, b.t - a.t, e); }
-    // And those of shaft and water over a time in which speed and flow change little or evenly.
+    // And those of shaft and water for a time at one speed and flow, or while they change little or evenly.
+    void mechanical(const X& x, double dt, Energies& e) const;
     void account_slow(double dt, const X& from, const X& middle, const X& to, Energies& e) const;
     // Everything, the inner nodes included; no hurry.
     Nodes nodes(const X& x, double t) const;
     // Power of each energy_name entry at an instant, W.
     void powers(const X& x, double t, Energies& p) const;
     double stored(const X& x) const;  // J: capacitor, magnetic, shaft, moving water
+    Vec2 emf(const Point& p) const { return p.knows_emf ? p.emf : emf(p.x); }
     Vec2 emf(const X& x) const { return compiled_->equations.at(wound(x), flux(x), x[speed], x[theta]).emf; }
     double torque(const X& x) const {
         const double own = compiled_->equations.torque(wound(x), flux(x), x[speed], x[theta]);
@@ -276,7 +283,6 @@ class Chain : public Mode {
     Vec2 sine_unit(double t) const;
     double sine_power(const X& x, double link, double t) const;
     void electrical(const Point& a, const Point& b, double dt, Energies& e) const;
-    void mechanical(const X& x, double dt, Energies& e) const;
     void turns_loss(const X& m, const X& d, double dt, Energies& e) const;
     double pump_torque(double w, double q) const;  // on the motor's side of the coupling
     // What goes through the pump: the main's flow and what leaks.

@@ -317,7 +317,7 @@ template <class Machine>
         out.drive[k] = l.p * p.x[i_alpha] + l.q * p.x[i_beta] + (l.r * p.link + l.c);
     }
     if (row->floating) {
-        const Vec2 e = compiled_->equations.at({p.x[i_alpha], p.x[i_beta]}, flux(p.x), p.x[speed], p.x[theta]).emf;
+        const Vec2 e = emf(p);
         for (std::size_t k = 0; k < 3; ++k) out.drive[k] += row->terminal[k].ea * e[0] + row->terminal[k].eb * e[1];
     }
     return out;

@@ -48,6 +48,10 @@ Compiled<Machine>::Compiled(const site::Site& s, const Machine& m) : site(s), ma
     pump = static_cast<int>(w.water.pump.index());
     const auto* centrifugal = std::get_if<water::Centrifugal>(&w.water.pump);
     const auto* cavity = std::get_if<water::ProgressiveCavity>(&w.water.pump);
+    if (cavity) {
+        const double per_radian = cavity->per_radian();
+        load_rate = std::max(per_radian * per_radian * inv_j, inv_inertance) / cavity->slip;
+    }
     running = w.shaft.dry_friction + w.shaft.load_torque + (cavity ? cavity->running : 0.0);
     rest = w.shaft.dry_friction + w.shaft.load_torque + (centrifugal ? centrifugal->breakaway : 0.0) +
            (cavity ? cavity->breakaway : 0.0) +

@@ -4,7 +4,7 @@
 //
 // Switching instants are known and stepped to exactly. What is not known beforehand, a diode current's zero, a
 // floating terminal reaching a rail, a shaft that comes to rest or breaks away, is located by root finding on the
-// step's dense output. A linear machine goes by its own series, over whole windows (block.hpp, affine.inl.hpp), or by
+// step's dense output. A linear machine goes by its own series, over whole windows (block.hpp, way.inl.hpp), or by
 // its exponential where something in it is so stiff that a series gets nowhere (ladder.hpp). Else one of three steppers
 // works between stops, chosen from the stiffness of the present mode and the length of the stretch:
 //   dopri5    Odeint's own, for smooth and non-stiff stretches (six-step, healthy)
@@ -59,9 +59,13 @@ class Driver {
     // Hands a piece to the sink and books its energy.
     template <class Sink>
     void emit(State& s, Sink& sink, const Point& a, const Point& b, const Bend& bend);
+    struct Breach {
+        double t = 0.0, much = std::numeric_limits<double>::quiet_NaN();
+    };
     // The event between two times, the breach at both given. at(t): the point at a time in between.
     template <class At>
-    Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at) const;
+    Point locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at,
+                 Breach beside = {}) const;
     // Such a point: `a` moved on to t, its state as step(x) leaves it.
     template <class Step>
     Point at_time(Point a, double t, Step step) const {
@@ -112,10 +116,10 @@ class Driver {
     bool dense(State& s, double stop, Sink& sink, Step step);
     template <class Sink>
     bool short_steps(State& s, double stop, Sink& sink);
-    // A linear machine's way (affine.inl.hpp).
+    // A linear machine's way (affine.inl.hpp, way.inl.hpp).
     bool affine(const State& s, double stop) const;
     // Measured: from there on, in units of the fastest rate's time, the block's exponential is quicker than its series.
-    static bool within_reach(double rate, double span) { return rate * span < 12.0; }
+    static bool within_reach(double rate, double span) { return rate * span < 7.0; }
     template <class Sink>
     class Way;
     double series_reach(int order) const;
@@ -139,8 +143,11 @@ class Driver {
     }
     // For the short steps: a soft load is looked at again after so long.
     static constexpr double load_lasts = 2.5e-4;  // s
-    Load load_, load_slope_;                      // and by how much more for each rad/s above load_speed_
-    double load_speed_ = 0.0;
+    // A displacing pump's pulls within that, too; slowly enough to be stepped along with the rest.
+    bool even_load() const { return chain.load_rate() * load_lasts < 0.15; }
+    // And by how much more for each rad/s above load_speed_, for each m3/s above load_flow_ (a pump that displaces).
+    Load load_, load_slope_, load_by_flow_;
+    double load_speed_ = 0.0, load_flow_ = 0.0;
     double load_until_ = 0.0;
     double allowed_from_ = 0.0;  // s
     long most_steps_ = 0;
@@ -169,3 +176,4 @@ class Driver {
 #include "plant/affine.inl.hpp"
 #include "plant/driver.inl.hpp"
 #include "plant/steps.inl.hpp"
+#include "plant/way.inl.hpp"

@@ -326,6 +326,13 @@ void Driver<Machine>::refresh_load(const Point& p, double until, double lasts) {
     const double per_speed = 1.0 / (middle[speed] - load_speed_);
     load_slope_ = {(faster.torque - load_.torque) * per_speed, (faster.flow_rate - load_.flow_rate) * per_speed};
     if (rests) load_.flow_rate = d[flow] * on_the_way, load_slope_.flow_rate = 0.0;
+    load_flow_ = middle[flow], load_by_flow_ = {};
+    if (chain.load_rate() == 0.0 || rests || load_.flow_rate == 0.0) return;  // a check valve is shut
+    middle[speed] = load_speed_;
+    const double more = 1e-4 * reference_[flow];
+    middle[flow] += more;
+    const Load fuller = chain.load(middle);
+    load_by_flow_ = {(fuller.torque - load_.torque) / more, (fuller.flow_rate - load_.flow_rate) / more};
 }
 
 // What the water still had when the check valve shut on it goes into the pipe.

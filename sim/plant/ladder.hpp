@@ -2,10 +2,11 @@
 // milliohms, a splice of kilohms. Of y' = A y + c with A and c held,
 //
 //   y(t + h) = E(h) y + F(h) c,    E(h) = exp(A h),    F(h) = integral of exp(A s) ds from 0 to h
+//   integral of y over h = F(h) y + G(h) c,            G(h) = integral of F(s) ds from 0 to h
 //
-// A rung keeps both for h0 2^k: the lowest by the Taylor series of F, with E = 1 + A F, each next by
-// E(2h) = E(h)^2 and F(2h) = F(h) + E(h) F(h) (N. J. Higham, Functions of Matrices, 2008, ch. 10: scaling and squaring;
-// from memory). Any h is the sum of some of them and a rest that a series carries.
+// A rung keeps the three for h0 2^k: the lowest by the Taylor series of G, with F = h + A G and E = 1 + A F, each next
+// by E(2h) = E(h)^2, F(2h) = F(h) + E(h) F(h) and G(2h) = 2 G(h) + F(h)^2 (N. J. Higham, Functions of Matrices, 2008,
+// ch. 10: scaling and squaring; from memory). Any h is the sum of some of them and a rest that a series carries.
 //
 // A depends on speed and source: rungs stand on a grid of both, and what A is beside its neighbour there goes into c.
 #pragma once
@@ -55,19 +56,23 @@ class Ladder {
         const std::array<Five, 5> one = {
             {{{1, 0}, {}, 0}, {{0, 1}, {}, 0}, {{}, {1, 0}, 0}, {{}, {0, 1}, 0}, {{}, {}, 1}}};
         for (std::size_t k = 0; k < one.size(); ++k) {
-            Five term = lowest_ * one[k], sum = term;
-            for (int n = 2; n <= 10; ++n) {
+            Five term = (0.5 * lowest_ * lowest_) * one[k], sum = term;
+            for (int n = 3; n <= 11; ++n) {
                 term = (lowest_ / n) * base.times(term);
                 sum = sum + term;
             }
-            rungs_[0].F.column[k] = sum;
-            rungs_[0].E.column[k] = one[k] + base.times(sum);
+            rungs_[0].G.column[k] = sum;
+            rungs_[0].F.column[k] = lowest_ * one[k] + base.times(sum);
+            rungs_[0].E.column[k] = one[k] + base.times(rungs_[0].F.column[k]);
         }
         for (double h = lowest_; h < longest_s; h *= 2) {
             const Rung& r = rungs_.back();
-            Columns F = r.E.times(r.F);
-            for (std::size_t k = 0; k < one.size(); ++k) F.column[k] = F.column[k] + r.F.column[k];
-            rungs_.push_back({r.E.times(r.E), F});
+            Columns F = r.E.times(r.F), G = r.F.times(r.F);
+            for (std::size_t k = 0; k < one.size(); ++k) {
+                F.column[k] = F.column[k] + r.F.column[k];
+                G.column[k] = G.column[k] + 2.0 * r.G.column[k];
+            }
+            rungs_.push_back({r.E.times(r.E), F, G});
         }
     }
 
@@ -77,23 +82,29 @@ class Ladder {
         return std::min(std::exp2(std::floor(std::log2(most))), 2 * longest_s);
     }
 
-    // y over h. now: the block itself. What it is beside the one the rungs stand for acts by the flux half way, and by
-    // current and voltage as they are.
-    [[gnu::always_inline]] inline Five carry(Five y, const Affine& now, double h) const {
+    // y over h, and its integral, which is added to `sum`. now: the block itself. What it is beside the one the rungs
+    // stand for acts by the flux half way, and by current and voltage as they are.
+    [[gnu::always_inline]] inline Five carry(Five y, const Affine& now, double h, Five& sum) const {
         const Five half_way = {y.i, y.psi + (0.5 * h) * now.rate(y).psi, y.v};
         const Five c = now.rate(half_way) + -1.0 * base_.times(half_way);
         double rung = lowest_ * static_cast<double>(1ul << (rungs_.size() - 1));
         for (std::size_t k = rungs_.size(); k-- > 0; rung *= 0.5)
-            for (; h >= rung; h -= rung) y = rungs_[k].E.times(y) + rungs_[k].F.times(c);
+            for (; h >= rung; h -= rung) {
+                const Rung& r = rungs_[k];
+                sum = sum + r.F.times(y) + r.G.times(c);
+                y = r.E.times(y) + r.F.times(c);
+            }
         if (!(h > 0.0)) return y;
         Five bend;
-        return now.carry<6>(y, h, bend);
+        const Five end = now.carry<6>(y, h, bend);
+        sum = sum + (0.5 * h) * (y + end) + (h * (2.0 / 3)) * bend;
+        return end;
     }
 
   private:
     static constexpr double longest_s = 1.0 / 1024;
     struct Rung {
-        Columns E, F;
+        Columns E, F, G;
     };
     std::vector<Rung> rungs_;
     Affine base_;

@@ -87,21 +87,36 @@ template <class Sink>
     ++s.pieces;
 }
 
-// The event between two times, by regula falsi aimed a little behind it: the breach at the point returned is small and
-// positive. at(t): the point at a time in between.
+// The event between two times: the time as a parabola of the breach, through both ends and a third point, and in a
+// bracket (R. P. Brent, Algorithms for Minimization without Derivatives, 1973, ch. 4; from memory). Aimed a little
+// behind it: the breach at the point returned is small and positive. beside: a third point to begin with; a guess will
+// do. at(t): the point at a time in between.
 template <class Machine>
 template <class At>
-Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi,
-                              At at) const {
+Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_lo, Point hi, double breach_hi, At at,
+                              Breach beside) const {
     constexpr double aim = 3e-6, good = 1e-5;
+    double halved = hi.t - lo;
     for (int n = 0; n < 60 && breach_hi > good && hi.t - lo > 1e-10; ++n) {
-        const double span = hi.t - lo;
-        double f = breach_lo < 0.0 && n % 3 != 2 ? (aim - breach_lo) / (breach_hi - breach_lo) : 0.5;
-        f = std::clamp(f, 0.01, 0.99);
-        const Point middle = at(lo + f * span);
+        const double span = hi.t - lo, a = breach_lo - aim, b = breach_hi - aim, c = beside.much - aim;
+        // Back from hi, in spans.
+        double back = b / (b - a);
+        const double curved = b * c / ((a - b) * (a - c)) + (hi.t - beside.t) / span * (a * b / ((c - a) * (c - b)));
+        if (curved > 0.0 && curved < 1.0) back = curved;
+        if (n % 3 == 2) {
+            if (span > 0.5 * halved) back = 0.5;
+            halved = span;
+        }
+        if (!(breach_lo < 0.0)) back = 0.5;
+        const Point middle = at(hi.t - std::clamp(back, 0.01, 0.99) * span);
         const double breach = violation(legs, middle);
-        if (breach > 0.0) hi = middle, breach_hi = breach;
-        else lo = middle.t, breach_lo = breach;
+        if (breach > 0.0) {
+            beside = {hi.t, breach_hi};
+            hi = middle, breach_hi = breach;
+        } else {
+            beside = {lo, breach_lo};
+            lo = middle.t, breach_lo = breach;
+        }
     }
     return hi;
 }
@@ -110,7 +125,7 @@ Point Driver<Machine>::locate(const drive::Legs& legs, double lo, double breach_
 template <class Machine>
 template <class Sink>
 bool Driver<Machine>::short_steps(State& s, double stop, Sink& sink) {
-    const bool soft = chain.soft_load();
+    const bool soft = chain.load_rate() == 0.0;
     // Inlined by force: the compiler's measure of the caller's size says no, the clock says yes.
     const auto load_at = [ this, soft ](const X& x) __attribute__((always_inline)) {
         if (!soft) return chain.load_apart(x);

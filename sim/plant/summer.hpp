@@ -87,7 +87,7 @@ class Summer {
     template <class Machine>
     [[gnu::noinline]] void by_pieces(const Chain<Machine>& chain, const Point& from, const Point& to, double dt) {
         Terminals a = chain.terminals(from), b = chain.terminals(to);
-        if (chain.bends()) {  // as Recorder::straighten does
+        if (chain.bends() && !from.knows_emf) {  // as Recorder::straighten does
             X half;
             for (std::size_t n = 0; n < state_size; ++n) half[n] = 0.5 * (from.x[n] + to.x[n]);
             const Terminals middle = chain.terminals(chain.point(0.5 * (from.t + to.t), half));

@@ -39,16 +39,23 @@ TEST_CASE("a ladder carries a stiff block as Eigen's exponential does, over any 
     const plant::Affine form = stiff();
     plant::Ladder ladder;
     ladder.build(form, 0.0, 300.0, rate);
-    Eigen::Matrix<double, 6, 6> all = Eigen::Matrix<double, 6, 6>::Zero();
+    // and its integral as five more
+    Eigen::Matrix<double, 11, 11> all = Eigen::Matrix<double, 11, 11>::Zero();
     for (int k = 0; k < 5; ++k) all.block<5, 1>(0, k) = vector_of(form.times(five_of(Vector5::Unit(k))));
     all.block<5, 1>(0, 5) = vector_of(form.rate({}));
+    all.block<5, 5>(6, 0).setIdentity();
     const plant::Five from{Two{3.0, -1.0}, Two{0.4, 0.7}, 300.0};
-    Eigen::Matrix<double, 6, 1> y;
-    y << vector_of(from), 1.0;
+    Eigen::Matrix<double, 11, 1> y;
+    y << vector_of(from), 1.0, Vector5::Zero();
     for (const double h : {3e-7, 1e-6, 2.7e-5, 3.1e-4, 1.0 / 1024, 3.3e-3}) {
-        const Vector5 exact = ((all * h).exp() * y).head<5>(), carried = vector_of(ladder.carry(from, form, h));
+        const Eigen::Matrix<double, 11, 1> exact = (all * h).exp() * y;
+        plant::Five sum{};
+        const Vector5 carried = vector_of(ladder.carry(from, form, h, sum)), mean = vector_of(sum) / h;
         INFO(h << " s");
-        for (int k = 0; k < 5; ++k) CHECK(carried[k] == approx(exact[k]).epsilon(1e-7).margin(1e-9));
+        for (int k = 0; k < 5; ++k) {
+            CHECK(carried[k] == approx(exact[k]).epsilon(1e-7).margin(1e-9));
+            CHECK(mean[k] == approx(exact[6 + k] / h).epsilon(1e-7).margin(1e-9));
+        }
     }
 }
 
@@ -62,7 +69,8 @@ TEST_CASE("what a block is beside its ladder's own is carried to second order") 
     plant::Five y{Two{0.2, -0.1}, Two{0.4, 0.7}, 300.0};
     double before = 0.0;
     for (const double h : {4e-4, 2e-4, 1e-4}) {
-        const plant::Five a = near.carry(y, form, h), b = own.carry(y, form, h);
+        plant::Five sum{};
+        const plant::Five a = near.carry(y, form, h, sum), b = own.carry(y, form, h, sum);
         const double off = std::hypot(a.psi[0] - b.psi[0], a.psi[1] - b.psi[1]);
         CHECK(off < 1e-6);
         if (before > 0.0) CHECK(off < before / 3);
