@@ -261,6 +261,94 @@ void advise(Account& a, const Callout& callout, const Named& named) {
     }
 }
 
+// What was said, what was wrong and what was named.
+Account in_words(const Callout& callout, const Conducted& c) {
+    Account a;
+    a.said = words(callout.owner);
+    a.truth = title_of(callout.truth);
+    a.named = title_of(c.named);
+    if (callout.second) a.truth = text::say("{}; and {}", a.truth, title_of(*callout.second));
+    if (c.second) a.named = text::say("{}; and {}", a.named, title_of(*c.second));
+    for (const std::string& act : c.unsafe) a.unsafe.push_back(act_words(act));
+    return a;
+}
+
+// How many parts of the work are done; false: stop.
+using Done = std::function<bool(double)>;
+
+// What is known before the first visit, and after each. Before a measurement, and at the end, with what each test at
+// hand promises then.
+std::vector<Answer> known_after_each(const diagnose::Case& notes, const std::vector<Visited>& all,
+                                     const diagnose::Priors& priors, const std::string& cache, const Done& done) {
+    std::vector<Answer> known;
+    std::ptrdiff_t measured = 0;
+    for (std::size_t visited = 0; visited <= all.size(); ++visited) {
+        diagnose::Case part = notes;
+        part.seen.resize(visited == 0 ? 0 : all[visited - 1].last + 1);
+        if (visited > 0 && !all[visited - 1].looks) ++measured;
+        // The first few measurements alone: what comes later is judged by what it told.
+        const bool tests = visited == all.size() || (!all[visited].looks && measured < most_weighed);
+        diagnose::Diagnosis d(part, priors, cache);
+        known.push_back(d.answer([&](double f) { return done(static_cast<double>(visited) + f); }, tests));
+    }
+    return known;
+}
+
+// What was done in a visit, how long it took and what it showed.
+Step step_of(const Visited& v, const std::vector<diagnose::Seen>& seen, const diagnose::Priors& priors) {
+    Step s{v.first, v.last, 0.0, 0.0, v.test && !v.looks ? v.test->id : "", "", ""};
+    for (std::size_t k = v.first; k <= v.last; ++k) {
+        s.minutes += minutes(k ? &seen[k - 1] : nullptr, seen[k], priors);
+        s.shown += (s.shown.empty() ? "" : ", ") + says(seen[k]);
+    }
+    const bool several = v.last > v.first;
+    s.what = v.looks && several  ? text::tr("looked, listened")
+             : v.test && several ? text::tr(v.test->name)
+                                 : seen[v.first].what();
+    s.free = v.looks || proves_dead(seen[v.first]);
+    return s;
+}
+
+// The steps, what each told and was worth, and the first after which the evidence sufficed.
+void follow(Account& a, const Callout& callout, const diagnose::Case& notes, const std::vector<Visited>& all,
+            const std::vector<Answer>& known, const diagnose::Priors& priors) {
+    const std::vector<Suspect>& grouped = known.back().suspects;
+    double before = share(known.front(), grouped, callout.truth);
+    for (std::size_t n = 0; n < all.size(); ++n) {
+        const Answer &was = known[n], &is = known[n + 1];
+        Step s = step_of(all[n], notes.seen, priors);
+        s.from = a.minutes;
+        s.truth = share(is, grouped, callout.truth);
+        s.left = left(is);
+        s.bits = entropy(was) - entropy(is);
+        s.needless = a.suffices >= 0 && was.stop.advice != "measure" && was.stop.advice != "repeat";
+        s.worth = was.next.empty() && s.bits >= tells_bits ? 1.0 : worth(was, all[n]);
+        s.misled = s.truth < misleads * before;
+        before = s.truth;
+        a.minutes += s.minutes;
+        if (a.suffices < 0 && leading(is, grouped) >= suffices_from) a.suffices = static_cast<int>(n);
+        a.steps.push_back(std::move(s));
+    }
+}
+
+// Tests of the best way that were not done.
+std::vector<std::string> not_done(const Path& best, const std::vector<Visited>& all) {
+    std::vector<std::string> names;
+    for (const Leg& leg : best.legs) {
+        const auto did = [&](const Visited& v) { return v.test && leg.test == v.test->id; };
+        if (!leg.test.empty() && std::ranges::none_of(all, did)) names.push_back(leg.name);
+    }
+    return names;
+}
+
+// Is it what was wrong, or what no test at hand tells from it?
+bool names(const Answer& whole, const Named& named, const Named& truth) {
+    for (const Suspect& x : whole.suspects)
+        for (const Suspect& y : whole.suspects)
+            if (same(x, truth) && same(y, named) && x.group == y.group) return true;
+    return named.fault == truth.fault && diagnose::one_place(named.place, truth.place);
+}
+
 }  // namespace
 
 double minutes(const diagnose::Case& notes, const diagnose::Priors& priors) {
@@ -275,79 +363,25 @@ double minutes(const diagnose::Case& notes, const diagnose::Priors& priors) {
 
 Account judge(const Callout& callout, const Conducted& c, const diagnose::Priors& priors, const std::string& cache,
               const std::function<bool(double)>& progress) {
-    Account a;
-    a.said = words(callout.owner);
-    a.truth = title_of(callout.truth);
-    a.named = title_of(c.named);
-    if (callout.second) a.truth = text::say("{}; and {}", a.truth, title_of(*callout.second));
-    if (c.second) a.named = text::say("{}; and {}", a.named, title_of(*c.second));
-    for (const std::string& act : c.unsafe) a.unsafe.push_back(act_words(act));
+    Account a = in_words(callout, c);
     diagnose::Case site_only = c.notes;
     site_only.seen.clear();
     const std::vector<Visited> all = visits(c.notes, site::set_up(diagnose::site_of(site_only)));
+    // In parts: an answer before anything was read and after each visit, and two for the best way.
     const double parts = static_cast<double>(all.size() + 3);
-    // What is known after so many visits; and before a measurement, at the end, what each test at hand promises then.
-    const auto answer = [&](std::size_t visited) {
-        diagnose::Case part = c.notes;
-        part.seen.resize(visited == 0 ? 0 : all[visited - 1].last + 1);
-        // The first few measurements alone: what comes later is judged by what it told.
-        const auto measured = std::count_if(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(visited),
-                                            [](const Visited& v) { return !v.looks; });
-        const bool tests = visited == all.size() || (!all[visited].looks && measured < most_weighed);
-        diagnose::Diagnosis d(part, priors, cache);
-        return d.answer([&](double f) { return !progress || progress((static_cast<double>(visited) + f) / parts); },
-                        tests);
-    };
-    std::vector<Answer> known;
-    for (std::size_t n = 0; n <= all.size(); ++n) known.push_back(answer(n));
+    const Done done = [&](double of_parts) { return !progress || progress(of_parts / parts); };
+    const std::vector<Answer> known = known_after_each(c.notes, all, priors, cache, done);
     const Answer& whole = known.back();  // its groups: what no test at hand splits, by all that was read
-    double clock = 0.0, before = share(known.front(), whole.suspects, callout.truth);
-    for (std::size_t n = 0; n < all.size(); ++n) {
-        const Visited& v = all[n];
-        Step s{v.first, v.last, clock, 0.0, v.test && !v.looks ? v.test->id : "", "", ""};
-        for (std::size_t k = v.first; k <= v.last; ++k) {
-            s.minutes += minutes(k ? &c.notes.seen[k - 1] : nullptr, c.notes.seen[k], priors);
-            s.shown += (s.shown.empty() ? "" : ", ") + says(c.notes.seen[k]);
-        }
-        const bool several = v.last > v.first;
-        s.what = v.looks && several  ? text::tr("looked, listened")
-                 : v.test && several ? text::tr(v.test->name)
-                                     : c.notes.seen[v.first].what();
-        s.truth = share(known[n + 1], whole.suspects, callout.truth);
-        s.left = left(known[n + 1]);
-        s.bits = entropy(known[n]) - entropy(known[n + 1]);
-        s.free = v.looks || proves_dead(c.notes.seen[v.first]);
-        const std::string& advice = known[n].stop.advice;
-        s.needless = a.suffices >= 0 && advice != "measure" && advice != "repeat";
-        s.worth = known[n].next.empty() && s.bits >= tells_bits ? 1.0 : worth(known[n], v);
-        s.misled = s.truth < misleads * before;
-        before = s.truth;
-        clock += s.minutes;
-        if (a.suffices < 0 && leading(known[n + 1], whole.suspects) >= suffices_from) a.suffices = static_cast<int>(n);
-        a.steps.push_back(std::move(s));
-    }
-    a.minutes = clock;
-    a.best = best_path(callout, priors, cache,
-                       [&](double f) { return !progress || progress((parts - 2.0 + 2.0 * f) / parts); });
-    const auto did = [&](const Leg& leg) {
-        return std::ranges::any_of(all, [&](const Visited& v) { return v.test && leg.test == v.test->id; });
-    };
-    if (a.suffices < 0)
-        for (const Leg& leg : a.best.legs)
-            if (!leg.test.empty() && !did(leg)) a.missing.push_back(leg.name);
+    follow(a, callout, c.notes, all, known, priors);
+    a.best = best_path(callout, priors, cache, [&](double f) { return done(parts - 2.0 + 2.0 * f); });
+    if (a.suffices < 0) a.missing = not_done(a.best, all);
+    a.right = names(whole, c.named, callout.truth);
     double truth = share(whole, whole.suspects, callout.truth);
-    const double named = share(whole, whole.suspects, c.named);
-    bool grouped = false;
-    for (const Suspect& x : whole.suspects)
-        for (const Suspect& y : whole.suspects)
-            grouped = grouped || (same(x, callout.truth) && same(y, c.named) && x.group == y.group);
-    a.right =
-        grouped || (c.named.fault == callout.truth.fault && diagnose::one_place(c.named.place, callout.truth.place));
     if (callout.second) {
         mark_two(a, callout, c, {bears(callout, c.notes, all, 0), bears(callout, c.notes, all, 1)});
         truth = std::min(1.0, truth + share(whole, whole.suspects, *callout.second));
     } else {
-        mark_one(a, named, share(known.front(), whole.suspects, c.named));
+        mark_one(a, share(whole, whole.suspects, c.named), share(known.front(), whole.suspects, c.named));
     }
     mark_rest(a, truth);
     advise(a, callout, c.named);

@@ -14,9 +14,12 @@
 #include "text/words.hpp"
 
 namespace sunshaft::callout {
+
+enum class Spoken::Verb { help, look, read, clamp, gauge, act, wait, notes, strike, swap, say, leave };
+
 namespace {
 
-enum class Verb { help, look, read, clamp, gauge, act, wait, notes, strike, swap, say, leave };
+using Verb = Spoken::Verb;
 // The first word of each line is what is typed, in whatever language it stands.
 struct Way {
     Verb verb;
@@ -62,6 +65,12 @@ Named named_by(const std::string& word, const site::Works& works) {
         throw site::BadInput(text::say("say: {0}: where? Expected {0}@PLACE, one of {1}", said.fault,
                                        site::on_one_line(text::spaced(places), 300)));
     return said;
+}
+
+// What stands behind a line's first word: at least, at most so many.
+void takes(const std::vector<std::string>& w, std::size_t least, std::size_t most) {
+    if (w.size() < least + 1 || w.size() > most + 1)
+        throw site::BadInput(text::say("{}: expected {} after it (help)", w[0], least));
 }
 
 double seconds_of(const std::string& word) {
@@ -132,59 +141,68 @@ void Spoken::notes() {
 
 void Spoken::carry_out(std::vector<std::string> w) {
     const bool insists = w.back().ends_with("!") && (w.size() > 1 || w.back().size() > 1);
-    const bool anyway = insists && !terms_.exam;
     if (insists) w.back().pop_back();
     if (w.back().empty()) w.pop_back();
     const Verb verb = verb_of(w[0]);
-    const auto needs = [&](std::size_t least, std::size_t most) {
-        if (w.size() < least + 1 || w.size() > most + 1)
-            throw site::BadInput(text::say("{}: expected {} after it (help)", w[0], least));
-    };
     const bool works =
         verb == Verb::look || verb == Verb::read || verb == Verb::clamp || verb == Verb::gauge || verb == Verb::act;
-    if (works && terms_.exam && terms_.minutes > 0.0 &&
-        minutes(visit_.notes(), priors_) >= terms_.minutes * terms_.extra)
-        throw site::BadInput(text::tr("The time is up. Say what it is."));
-    if (verb == Verb::help) {
-        for (const Way& way : ways) tell(text::tr(way.help));
-        tell(text::tr("An exclamation mark at the end of a line does what is refused; it counts as unsafe."));
-    } else if (verb == Verb::look) {
+    if (works) {
+        if (terms_.exam && terms_.minutes > 0.0 && minutes(visit_.notes(), priors_) >= terms_.minutes * terms_.extra)
+            throw site::BadInput(text::tr("The time is up. Say what it is."));
+        work(verb, w, insists && !terms_.exam);
+    } else {
+        between(verb, w);
+    }
+}
+
+// What is done on the site.
+void Spoken::work(Verb verb, const std::vector<std::string>& w, bool anyway) {
+    const auto given = [&](std::size_t n) { return w.size() > n ? w[n] : ""; };
+    if (verb == Verb::look) {
         before(visit_.cautions("sound"));
         for (const char* name : {"lamps", "drive_V", "drive_Hz", "drive_A", "drive_stop", "outlet", "sound"})
             tell(fmt::format("  {:<11} {}", name, visit_.gauge(name)));
     } else if (verb == Verb::read) {
-        needs(3, 4);
-        measure({w[1], w[2], ""}, w[3], w.size() > 4 ? w[4] : "", anyway);
+        takes(w, 3, 4);
+        measure({w[1], w[2], ""}, w[3], given(4), anyway);
     } else if (verb == Verb::clamp) {
-        needs(1, 3);
-        measure({"", "", w[1]}, w.size() > 2 ? w[2] : std::string(meter::mode_name(bench::clamp_mode(w[1]))),
-                w.size() > 3 ? w[3] : "", anyway);
+        takes(w, 1, 3);
+        measure({"", "", w[1]}, w.size() > 2 ? w[2] : std::string(meter::mode_name(bench::clamp_mode(w[1]))), given(3),
+                anyway);
     } else if (verb == Verb::gauge) {
-        needs(1, 1);
+        takes(w, 1, 1);
         if (const auto cautions = visit_.cautions(w[1]); !cautions.empty()) before(cautions);
         tell("  " + visit_.gauge(w[1]));
     } else if (verb == Verb::act) {
-        needs(1, 1);
+        takes(w, 1, 1);
         const std::size_t at = w[1].find('@');
         const std::string place = at == std::string::npos ? "" : w[1].substr(at + 1);
         before(visit_.cautions(site::Act{w[1].substr(0, at), place, 0.0}));
         visit_.act(w[1].substr(0, at), place, anyway);
         tell(text::tr("  done"));
+    }
+}
+
+// What touches nothing on the site: waiting, the notes, and what it is.
+void Spoken::between(Verb verb, const std::vector<std::string>& w) {
+    if (verb == Verb::help) {
+        for (const Way& way : ways) tell(text::tr(way.help));
+        tell(text::tr("An exclamation mark at the end of a line does what is refused; it counts as unsafe."));
     } else if (verb == Verb::wait) {
-        needs(1, 1);
+        takes(w, 1, 1);
         visit_.wait(seconds_of(w[1]));
         tell(text::tr("  done"));
     } else if (verb == Verb::notes) {
         notes();
     } else if (verb == Verb::strike) {
-        needs(1, 1);
+        takes(w, 1, 1);
         visit_.strike(static_cast<std::size_t>(std::max(0L, std::strtol(w[1].c_str(), nullptr, 10) - 1)));
     } else if (verb == Verb::swap) {
         visit_.swap();
         ++turn_;
         tell(roles());
     } else if (verb == Verb::say) {
-        needs(1, 2);
+        takes(w, 1, 2);
         Said said;
         said.first = named_by(w[1], visit_.works());
         if (w.size() > 2) said.second = named_by(w[2], visit_.works());

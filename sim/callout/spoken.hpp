@@ -33,9 +33,12 @@ class Spoken {
     bool over() const { return left_ || said_.size() >= std::max<std::size_t>(1, who_.size()); }
     // Of one of them, for the account.
     Conducted conducted(std::size_t person) const;
+    enum class Verb;  // what a line asks for
 
   private:
     void carry_out(std::vector<std::string> words);
+    void work(Verb verb, const std::vector<std::string>& words, bool anyway);
+    void between(Verb verb, const std::vector<std::string>& words);
     void measure(const bench::Probes& probes, const std::string& mode, const std::string& meter, bool anyway);
     void before(const std::vector<std::string>& cautions);
     void notes();
