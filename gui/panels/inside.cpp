@@ -12,6 +12,7 @@
 #include "panels/inside_links.hpp"
 #include "panels/inside_reasons.hpp"
 #include "panels/inside_settings.hpp"
+#include "panels/inside_wave.hpp"
 #include "panels/meters_words.hpp"
 #include "panels/panels.hpp"
 #include "shell/widgets.hpp"
@@ -24,17 +25,6 @@ namespace {
 using namespace shell;
 
 constexpr double kLeastRow = 74.0, kMostRow = 190.0, kCaption = 16.0, kFigure = 17.0;
-
-view::Figure figure_of(double value, const std::string& unit, int digits = 4) {
-    // Less than a microvolt is the arithmetic's own, not the wave's.
-    if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
-    if (unit.ends_with("²")) {  // a prefix would be squared too
-        return std::abs(value) < 1e-3 ? view::Figure{"0", unit} : text::figure(value, unit);
-    }
-    view::Figure f = view::figure(value, unit, digits);
-    f.unit = f.unit.ends_with("ohm") ? f.unit.substr(0, f.unit.size() - 3) + "Ω" : f.unit;
-    return f;
-}
 
 class Inside : public Panel {
   public:
@@ -101,7 +91,7 @@ class Inside : public Panel {
                            "Change bandwidth, coupling, detector ... of this very meter and watch the reading follow"));
             if (editing_) return edit(x, row, rest, *s, paths, of_clamp);
             if (awaited) return;
-            if (const meter::Reading& first = *paths.front().reading; first.truth.rms) truth(x, row, first);
+            wave_row(x, row, paths, reasons_);
             rest.cut_top(6);
         }
         Child child = x.child("reasons", {rest.x, rest.y, rest.w + 10, rest.h - 4}, true);
@@ -241,10 +231,11 @@ class Inside : public Panel {
         const Box caption = rest.cut_top(kCaption), below = rest.cut_bottom(kFigure);
         const paint::TextLook name{.colour = p.ink, .size = 12};
         c.text({caption.x, caption.y + 11}, c.fitted(l.caption, caption.w + 4, name), name);
+        std::optional<view::PlotArea> drawn;
         if (l.kind == Link::Kind::display) slate(c, rest, *path.reading, p);
-        else plot(c, rest, path.look, l, span, p);
+        else drawn = plot(c, rest, path.look, l, span, p);
         const bool range = l.kind == Link::Kind::display;
-        const view::Figure f = figure_of(l.number, l.unit, range ? 3 : 4);
+        const view::Figure f = chain_figure(l.number, l.unit, range ? 3 : 4);
         if (!(range && l.number <= 0)) {
             const double used =
                 paint::value(c, {below.right(), below.y + 13}, range ? trimmed(f.number) : f.number, f.unit,
@@ -253,6 +244,9 @@ class Inside : public Panel {
                 c.text({below.x, below.y + 13}, text::tr(l.number_is.c_str()), {.colour = p.ink_soft, .size = 12});
         }
         reasons_.stage(x, box, rest, which, l);
+        if (const std::string figure = reasons_.figure_of_wave(which, l); drawn && !figure.empty())
+            if (const Box mark = draw_wave_mark(c, *drawn, l, *path.reading, figure, p); !mark.empty())
+                x.target("lit wave " + figure, mark);
         hint(x, box,
              with_symbols(fmt::format("{}: {}. {} {}", l.caption, text::tr(l.what.c_str()),
                                       text::tr(l.number_is.c_str()), f.text())));
@@ -265,27 +259,28 @@ class Inside : public Panel {
         return number;
     }
 
-    static void plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l, double span,
-                     const view::Palette& p) {
+    // What was drawn, as it is scaled; nothing: there is no wave.
+    static std::optional<view::PlotArea> plot(Canvas& c, const Box& box, const view::SignalLook& look, const Link& l,
+                                              double span, const view::Palette& p) {
         c.fill(box, p.sheet);
         c.frame(box, p.rule);
         if (l.kind == Link::Kind::number || l.wave.empty()) {
-            const view::Figure f = figure_of(l.number, l.unit);
+            const view::Figure f = chain_figure(l.number, l.unit);
             paint::value(c, {box.centre().x, box.centre().y + 5}, f.number, f.unit,
                          {.number = p.ink,
                           .unit = p.ink_soft,
                           .size = box.w < 90 ? 13.0 : 15.0,
                           .face = Face::strong,
                           .align = Align::centre});
-            return;
+            return {};
         }
         view::PlotArea area{trace::start(l.wave), trace::finish(l.wave), -1.15 * span, 1.15 * span, box.inset(1, 2)};
         const auto& reach = l.reach;
-        if (!reach) return;
+        if (!reach) return {};
         const bool above = reach->low >= -1e-3 * span;
         if (l.kind == Link::Kind::one_sided || (l.kind == Link::Kind::level && above)) {
             const double top = std::max({reach->high, l.level.value_or(0.0), 1e-12 * span});
-            if (top < 1e-6) return;
+            if (top < 1e-6) return {};
             area.y_low = -0.08 * top, area.y_high = 1.15 * top;
         }
         const auto columns = static_cast<int>(std::max(8.0, area.box.w * c.scale()));
@@ -307,6 +302,7 @@ class Inside : public Panel {
                    {.colour = look.colour,
                     .width = 2.0,
                     .style = l.kind == Link::Kind::one_sided ? view::LineStyle::dashed : look.style});
+        return area;
     }
 
     static void slate(Canvas& c, const Box& box, const meter::Reading& r, const view::Palette& p) {
@@ -330,69 +326,6 @@ class Inside : public Panel {
         const double room = right - box.x - 5;
         if (const double w = paint::segments_width(c, look); w > room) look.size *= room / w;
         paint::segments(c, {right, box.centre().y + look.size / 2}, (shown.minus ? "-" : "") + shown.figures, look);
-    }
-
-    // ---- the wave's own figures
-
-    static void truth(PanelContext& x, const Box& row, const meter::Reading& r) {
-        const view::Palette& p = x.palette();
-        Canvas c = x.canvas();
-        c.fill(row, p.band);
-        const std::string unit = r.stages.empty() ? r.unit : r.stages.front().unit;
-        // Less than a thousandth is what the solver leaves of a quantity that does not alternate.
-        const bool alternates = r.truth.fundamental_rms && *r.truth.fundamental_rms > 1e-3 * r.truth.rms.value_or(0.0);
-        const std::optional<double> fundamental = alternates ? r.truth.fundamental_rms : std::nullopt;
-        struct Item {
-            const char *name, *hint;
-            std::optional<double> value;
-            std::string unit;
-        };
-        const Item items[] = {
-            {text::tr("true rms"), text::tr("The steady voltage or current that would heat a resistor alike"),
-             r.truth.rms, unit},
-            {text::tr("fundamental"), text::tr("The rms of the sine at the wave's own frequency: what turns the motor"),
-             fundamental, unit},
-            {text::tr("rectified mean"), text::tr("The mean of the wave turned to one side"), r.truth.rectified_mean,
-             unit},
-            {text::tr("crest factor"), text::tr("Peak over rms"), r.truth.crest_factor, ""},
-            {text::tr("frequency"), text::tr("Of the fundamental"), alternates ? r.truth.fundamental_Hz : std::nullopt,
-             "Hz"}};
-        // As many as have room for their names and figures, in the order of what matters; smaller figures before fewer.
-        const auto figure = [&](const Item& item) {
-            return item.value ? figure_of(*item.value, item.unit, item.unit.empty() ? 3 : 4)
-                              : view::Figure{text::tr("none"), ""};
-        };
-        const paint::TextLook name{.colour = p.ink_soft, .size = 12};
-        double size = 15;
-        const auto need = [&](const Item& item) {
-            const view::Figure f = figure(item);
-            return 16 + std::max(c.width(item.name, name),
-                                 paint::value_width(
-                                     c, f.number, f.unit,
-                                     {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono}));
-        };
-        const auto all = [&](std::size_t count) {
-            double sum = 0;
-            for (std::size_t n = 0; n < count; ++n) sum += need(items[n]);
-            return sum;
-        };
-        if (all(std::size(items)) > row.w) size = 13;
-        std::size_t count = std::size(items);
-        while (count > 1 && all(count) > row.w) --count;
-        const double spare = std::max(0.0, row.w - all(count)) / static_cast<double>(count);
-        double left = row.x;
-        for (std::size_t n = 0; n < count; ++n) {
-            const Box cell{left, row.y, need(items[n]) + spare, row.h};
-            left += cell.w;
-            c.text({cell.x + 8, cell.y + 15}, items[n].name, name);
-            const view::Figure f = figure(items[n]);
-            if (items[n].value)
-                paint::value(
-                    c, {cell.x + 8, cell.y + 33}, f.number, f.unit,
-                    {.number = p.ink, .unit = p.ink_soft, .size = size, .face = Face::mono, .align = Align::left});
-            else c.text({cell.x + 8, cell.y + 33}, f.number, {.colour = p.ink_soft});
-            hint(x, cell, items[n].hint);
-        }
     }
 
     // A reading stands for a while: its chain is made ready once.

@@ -146,6 +146,17 @@ std::vector<Link> links_of(const meter::Reading& r) {
     return out;
 }
 
+view::Figure chain_figure(double value, const std::string& unit, int digits) {
+    // Less than a microvolt is the arithmetic's own, not the wave's.
+    if ((unit == "V" && std::abs(value) < 1e-6) || (unit == "V²" && std::abs(value) < 1e-12)) return {"0", unit};
+    if (unit.ends_with("²")) {  // a prefix would be squared too
+        return std::abs(value) < 1e-3 ? view::Figure{"0", unit} : text::figure(value, unit);
+    }
+    view::Figure f = view::figure(value, unit, digits);
+    f.unit = f.unit.ends_with("ohm") ? f.unit.substr(0, f.unit.size() - 3) + "Ω" : f.unit;
+    return f;
+}
+
 std::size_t shared_links(std::span<const Link> a, std::span<const Link> b) {
     std::size_t n = 0;
     // The displays stay apart even where all else is the same: each meter has its own.

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "meter/reading.hpp"
+#include "model/format.hpp"
 #include "model/palette.hpp"
 #include "model/scope_view.hpp"
 
@@ -39,6 +40,8 @@ struct Path {
 
 /// One turn of the wave (the whole of it when nothing repeats), and the stages in order.
 std::vector<Link> links_of(const meter::Reading& reading);
+/// A stage's figure as it stands below its plot: what is the arithmetic's own is 0.
+view::Figure chain_figure(double value, const std::string& unit, int digits = 4);
 /// How many links two chains have in common, from the terminals on.
 std::size_t shared_links(std::span<const Link> a, std::span<const Link> b);
 

@@ -73,10 +73,10 @@ std::string told(const meter::Source& source, const Path& path) {
 
 }  // namespace
 
-bool Reasons::lights(std::size_t path, const meter::Reading& reading, const meter::Figure& figure) const {
+bool Reasons::lights(std::size_t path, const meter::Reading& reading, std::string_view figure) const {
     if (!of(path)) return false;
-    if (!now_->figure.empty()) return now_->figure == figure.name;
-    const meter::Source* source = meter::source_of(figure.name);
+    if (!now_->figure.empty()) return now_->figure == figure;
+    const meter::Source* source = meter::source_of(figure);
     return source && meter::stage_of(*source, reading) == now_->stage;
 }
 
@@ -94,20 +94,35 @@ void Reasons::stage(PanelContext& x, const Box& box, const Box& plot, std::size_
     if (t.focused) focus_mark(x, box);
 }
 
-void Reasons::figure(PanelContext& x, const Box& box, const meter::Figure& figure, const Path& path, std::size_t n) {
-    const meter::Source* source = meter::source_of(figure.name);
+void Reasons::point(PanelContext& x, const std::string& id, const Box& box, std::string_view name,
+                    std::string_view said, const Path& path, std::size_t n) {
+    const meter::Source* source = meter::source_of(name);
     if (!source) return;
-    const Touch t = touch(x, fmt::format("figure {} {}", figure.name, ++touched_), box);
-    const std::string words = told(*source, path);
+    const Touch t = touch(x, id, box);
+    const std::string from = told(*source, path);
+    const std::string words = said.empty() ? from : fmt::format("{}\n{}", said, from);
     hint(x, t, words);
     if (t.focused) {
         focus_mark(x, box);
         x.ask.hint = Requests::Hint{words, box, true};
     }
     if (!t.hovered && !t.focused) return;
-    next_ = Pointed{n, std::string(meter::stage_of(*source, *path.reading)), figure.name};
+    next_ = Pointed{n, std::string(meter::stage_of(*source, *path.reading)), std::string(name)};
     shared_->lit = source->part;
     shared_->lit_by_clamp = of_clamp(*path.reading);
+}
+
+void Reasons::wave_figure(PanelContext& x, const Box& box, std::string_view name, std::string_view hint,
+                          std::span<const Path> paths) {
+    if (lights(all, *paths.front().reading, name)) {
+        x.canvas().fill(box, x.palette().accent_tint);
+        x.target(fmt::format("lit wave figure {}", name), box);
+    }
+    point(x, fmt::format("wave figure {}", name), box, name, hint, paths.front(), all);
+}
+
+std::string Reasons::figure_of_wave(std::size_t path, const Link& link) const {
+    return of(path) && now_->stage == link.stage ? now_->figure : "";
 }
 
 double Reasons::sentence(PanelContext& x, Canvas& c, const Box& box, const Sentence& s, const Path& path, std::size_t n,
@@ -116,7 +131,7 @@ double Reasons::sentence(PanelContext& x, Canvas& c, const Box& box, const Sente
     const paint::TextLook look{.colour = colour};
     const auto boxes = c.paragraph_parts(box.top_left(), box.w, s.words, s.parts, look);
     const double high = c.paragraph_height(box.w, s.words, look);
-    const auto lit = [&](const meter::Figure* figure) { return lights(n, *path.reading, *figure); };
+    const auto lit = [&](const meter::Figure* figure) { return lights(n, *path.reading, figure->name); };
     if (std::ranges::any_of(s.figures, lit)) {
         const Box whole{box.x - 4, box.y - 1, box.w + 8, high + 1};
         c.fill(whole, p.band);
@@ -139,7 +154,9 @@ double Reasons::sentence(PanelContext& x, Canvas& c, const Box& box, const Sente
         }
     c.paragraph(box.top_left(), box.w, s.words, look);
     for (std::size_t k = 0; k < boxes.size(); ++k)
-        if (!boxes[k].empty()) figure(x, boxes[k].front(), *s.figures[k], path, n);
+        if (!boxes[k].empty())
+            point(x, fmt::format("figure {} {}", s.figures[k]->name, ++touched_), boxes[k].front(), s.figures[k]->name,
+                  {}, path, n);
     return high;
 }
 

@@ -11,10 +11,10 @@
 #include "bench/hazards.hpp"
 #include "bench/held.hpp"
 #include "bench/places.hpp"
+#include "meter/display.hpp"
 #include "meter/filter.hpp"
 #include "plant/surges.hpp"
 #include "site/keys.hpp"
-#include "text/figure.hpp"
 #include "text/language.hpp"
 #include "trace/statistics.hpp"
 
@@ -50,19 +50,29 @@ std::string gathered(const std::string& around) {
     return around;
 }
 
-// What flows where the red lead sits in the current jack.
-std::string jack_note(double ampere, double fuse_A) {
-    if (ampere > fuse_A)
-        return text::say(
+// What there is to say of the way to the meter, beside the reading's own reasons.
+struct Arrived {
+    bool loose = false;              // the points hang on nothing common
+    std::optional<double> jack_A{};  // the red lead sits in the current jack: what flows there; 0: its fuse is blown
+};
+
+void warn(const Held& h, const Arrived& arrived, meter::Words tell) {
+    if (arrived.loose)
+        tell.warn("{} and {} hang on nothing common: the meter's own resistance pulls them together", h.probes.red,
+                  h.probes.black);
+    if (!arrived.jack_A) return;
+    const double ampere = *arrived.jack_A;
+    if (ampere > h.jack_fuse_A)
+        tell.warn(
             "the red lead sits in the current jack. {} would flow through the meter: its {} fuse blows, if it is a "
             "good one. The voltage input sees nothing",
-            text::quantity(ampere, "A", 3), text::quantity(fuse_A, "A", 3));
-    if (ampere > 0.0)
-        return text::say(
+            tell("jack_A", ampere, "A"), tell("jack_fuse_A", h.jack_fuse_A, "A"));
+    else if (ampere > 0.0)
+        tell.warn(
             "the red lead sits in the current jack. {} flow through the meter as through a wire. The voltage input "
             "sees nothing",
-            text::quantity(ampere, "A", 3));
-    return text::tr("the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing");
+            tell("jack_A", ampere, "A"));
+    else tell.warn("the red lead sits in the current jack behind a blown fuse: the voltage input sees nothing");
 }
 
 // A drive terminal with its wire off and both its devices blocked for good is tied to the link by their leakage alone:
@@ -133,25 +143,23 @@ Held hold(const Bench& bench, const Observation& what) {
     return h;
 }
 
-void arrive(const Bench& bench, const Held& h, trace::Trace& wave, std::vector<std::string>& notes) {
-    bool loose = false;
+// The wave as it comes to the meter's terminals.
+Arrived arrive(const Bench& bench, const Held& h, trace::Trace& wave) {
+    Arrived arrived;
     for (trace::Segment& s : wave)
-        if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, loose = true;
-    if (loose)
-        notes.push_back(text::say("{} and {} hang on nothing common: the meter's own resistance pulls them together",
-                                  h.probes.red, h.probes.black));
+        if (!std::isfinite(s.y0) || !std::isfinite(s.y1)) s.y0 = s.y1 = 0.0, arrived.loose = true;
     const site::Works& w = bench.site()->works;
     if (!meter::takes_clamp(h.mode) && plant::at_motor(h.names.front()))
         if (const auto line = plant::surge_line(w)) wave = plant::with_surges(*line, plant::edge_s(w, *line), wave);
-    if (h.jack_fuse_A > 0.0)
-        notes.push_back(jack_note(h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0, h.jack_fuse_A));
+    if (h.jack_fuse_A > 0.0) arrived.jack_A = h.load_ohm > 0.0 ? trace::statistics(wave).rms / h.load_ohm : 0.0;
     if (h.behind_ohm > 0.0 && h.load_ohm > 0.0) wave = trace::scaled(wave, h.load_ohm / (h.load_ohm + h.behind_ohm));
     if (h.coupled_Hz > 0.0) wave = meter::Filter{}.high_pass(h.coupled_Hz).wave(wave, 1e-5);
+    return arrived;
 }
 
-void finish(const Bench& bench, const Held& h, const std::vector<std::string>& notes, meter::Reading& r) {
+void finish(const Bench& bench, const Held& h, const Arrived& arrived, meter::Reading& r) {
     if (h.context.value_alone) return;
-    r.warnings.insert(r.warnings.end(), notes.begin(), notes.end());
+    warn(h, arrived, meter::Words(r));
     r.cautions = words(needs(scene(*bench.site(), bench.plant().look(bench.state())), h.probes, h.mode, &h.spec));
 }
 
@@ -243,17 +251,17 @@ const meter::Spec& usual_meter(meter::Mode mode) {
 meter::Reading observe(const Bench& as_it_is, const Observation& what) {
     Bench bench(as_it_is);
     Held h = hold(bench, what);
-    std::vector<std::string> notes;
+    Arrived arrived;
     meter::Reading r;
     if (meter::drives_circuit(h.mode)) {
         r = read_driven(bench, h);
     } else {
         trace::Trace wave = record_turns(bench, h);
-        arrive(bench, h, wave, notes);
+        arrived = arrive(bench, h, wave);
         find_source(bench, h, wave);
         r = meter::read(h.spec, h.mode, wave, h.context);
     }
-    finish(bench, h, notes, r);
+    finish(bench, h, arrived, r);
     return r;
 }
 
@@ -266,10 +274,9 @@ Grip grip(const Bench& bench, const Observation& what) {
 
 meter::Reading observe(const Bench& bench, const Observation& what, trace::Trace recorded) {
     const Held h = hold(bench, what);
-    std::vector<std::string> notes;
-    arrive(bench, h, recorded, notes);
+    const Arrived arrived = arrive(bench, h, recorded);
     meter::Reading r = meter::read(h.spec, h.mode, recorded, h.context);
-    finish(bench, h, notes, r);
+    finish(bench, h, arrived, r);
     return r;
 }
 
@@ -295,8 +302,7 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
         trace::Trace wave;
         append(wave, recorder.recording, h.signs, column);
         column += h.names.size();
-        std::vector<std::string> notes;
-        arrive(bench, h, wave, notes);
+        const Arrived arrived = arrive(bench, h, wave);
         // Found in the first wave that turns with the field (over a stretch it has moved), for the others that may. A
         // link's ripple is several times as quick: its periods are none of theirs.
         const bool turns = h.mode == meter::Mode::acv || h.mode == meter::Mode::aca;
@@ -306,7 +312,7 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
             const double field = plant::fundamental(bench.plant(), bench.state());
             if (std::abs(*found - field) < 0.5 * field) field_Hz = found;
         }
-        finish(bench, h, notes, *row->reading);
+        finish(bench, h, arrived, *row->reading);
     }
 }
 
@@ -329,22 +335,20 @@ meter::Watch watch(const Bench& as_it_is, const Observation& what, double second
     Bench bench(as_it_is);
     const Held h = hold(bench, what);
     meter::check_watchable(h.mode);
-    std::vector<std::string> notes;
     trace::Trace wave = record_stretch(bench, h, seconds);
-    arrive(bench, h, wave, notes);
+    const Arrived arrived = arrive(bench, h, wave);
     meter::Watch w = meter::watch(h.spec, h.mode, wave, h.context);
-    finish(bench, h, notes, w.reading);
+    finish(bench, h, arrived, w.reading);
     return w;
 }
 
 meter::Surge surge(const Bench& as_it_is, const Observation& what, double seconds, double trigger_A) {
     Bench bench(as_it_is);
     const Held h = hold(bench, what);
-    std::vector<std::string> notes;
     trace::Trace wave = record_stretch(bench, h, seconds);
-    arrive(bench, h, wave, notes);
+    const Arrived arrived = arrive(bench, h, wave);
     meter::Surge s = meter::surge(h.spec, h.mode, wave, h.context, trigger_A);
-    finish(bench, h, notes, s.reading);
+    finish(bench, h, arrived, s.reading);
     return s;
 }
 

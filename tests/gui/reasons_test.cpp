@@ -60,6 +60,31 @@ TEST_CASE("the mouse on a figure lights up where it comes from, on a stage the s
     CHECK(told > 2);
 }
 
+TEST_CASE("the mouse on a figure of the wave lights up what it tells of, on the wave its figures") {
+    const Scripted bench{.site = "terrace-pwm", .first = fmt::format("size 1600 1000\n{}frames 3\n", kPlaced)};
+    const json start = bench.lines(bench.state()).at(0);
+    const auto figures = beginning(start, "wave figure ");
+    REQUIRE(figures.size() == 5);
+    std::string script;
+    for (const std::string& name : figures) script += fmt::format("move \"{}\"\nframes 3\n{}", name, bench.state());
+    const auto stages = beginning(start, "stage ");
+    const auto first = std::ranges::find_if(stages, [](const std::string& s) { return s.ends_with(" Terminals"); });
+    REQUIRE(first != stages.end());
+    script += fmt::format("move \"{}\"\nframes 3\n{}", *first, bench.state());
+    const auto lines = bench.lines(script);
+    REQUIRE(lines.size() == figures.size() + 1);
+    for (std::size_t n = 0; n < figures.size(); ++n) {
+        INFO(figures[n]);
+        const std::string name = figures[n].substr(std::string("wave figure ").size());
+        CHECK(lit(lines[n], "wave figure") == std::vector<std::string>{"lit wave figure " + name});
+        CHECK(lit(lines[n], "stage") == std::vector<std::string>{"lit stage probes"});
+        CHECK(lit(lines[n], "part").size() == 1);
+        CHECK(lines[n]["targets"].contains("lit wave " + name));
+    }
+    CHECK(lit(lines.back(), "wave figure").size() == figures.size());
+    CHECK(lit(lines.back(), "stage") == std::vector<std::string>{"lit stage probes"});
+}
+
 TEST_CASE("the keyboard on a figure lights up the same") {
     const Scripted bench{.site = "hill-orchard",
                          .first = fmt::format("size 1600 1000\n{}move 800 20\nframes 3\n", kPlaced)};

@@ -226,8 +226,9 @@ inline void check_named(const Reading& r, const std::vector<std::string>& places
                 const Source* source = source_of(f.name);
                 INFO(f.name << " = " << f.text);
                 REQUIRE(source);
-                CHECK((!stage_of(*source, r).empty() || source->part != Part::none || !source->meter_key.empty() ||
-                       !source->site_key.empty() || !source->standard.empty()));
+                // Something lights up: a stage, or a part of the drawing. A standard alone has no place in either.
+                CHECK((!stage_of(*source, r).empty() || source->part != Part::none || !source->standard.empty()));
+                CHECK((source->site_key.empty() || source->part != Part::none));
             }
             for (const std::string& place : places)
                 for (std::size_t at; !place.empty() && (at = rest.find(place)) != std::string::npos;)
