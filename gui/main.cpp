@@ -16,6 +16,7 @@
 
 #include "callout/seal.hpp"
 #include "journal/journal.hpp"
+#include "model/case_file.hpp"
 #include "model/desk.hpp"
 #include "model/desk_script.hpp"
 #include "model/desk_state.hpp"
@@ -164,6 +165,7 @@ class Opening {
     int run() {
         if (keeps_) desk_.learner = teach::progress_file();
         take_up();
+        if (case_) bring_case(*case_);
         if (keeps_) desk_.journals = journal::usual_folder();
         desk_.learners = asked_.learners;
         if (!asked_.weather.empty()) {
@@ -187,7 +189,11 @@ class Opening {
         // Cues are for the first start alone: later there is work to be taken up.
         if (!options_.script.empty() || !before.empty()) options_.cues = view::Cues::off;
         if (scenario_.empty()) scenario_ = kFirstSite;
-        if (!callout::is_callout(scenario_)) return std::nullopt;
+        if (!callout::is_callout(scenario_)) {
+            case_ = view::case_in(scenario_);
+            if (case_) scenario_ = diagnose::site_of(*case_).file;
+            return std::nullopt;
+        }
         callout::Callout call = callout::read_callout(scenario_);
         scenario_ = call.site;
         return call;
@@ -204,6 +210,13 @@ class Opening {
             if (options_.script.empty()) desk_.set_going();
         }
         if (keeps_) view::keep_in_mind(file);
+    }
+
+    /// On the bench of its site.
+    void bring_case(const diagnose::Case& c) {
+        const std::string said = view::bring_case(desk_, c);
+        if (notice_.empty()) notice_ = said;
+        options_.tab = "Notebook";
     }
 
     void keep() {
@@ -228,10 +241,11 @@ class Opening {
         bring_weather();
     }
 
-    /// Another site, live. Returns what there is to say of it.
+    /// Another site, live, or a case on its own. Returns what there is to say of it.
     std::string open(const std::string& other) {
+        const auto brought = view::case_in(other);
         try {
-            Scenario next = site::load_scenario(site::find_scenario(other));
+            Scenario next = brought ? diagnose::site_of(*brought) : site::load_scenario(site::find_scenario(other));
             keep();
             desk_.open(std::move(next));
         } catch (const std::exception& error) {
@@ -239,6 +253,7 @@ class Opening {
         }
         notice_.clear();
         take_up();
+        if (brought) bring_case(*brought);
         return notice_;
     }
 
@@ -264,6 +279,7 @@ class Opening {
     bool keeps_ = false, said_ = false;
     view::SessionStore store_;
     std::string notice_, scenario_;
+    std::optional<diagnose::Case> case_;
     std::optional<callout::Callout> call_;
     view::Desk desk_;
     Teller teller_;
@@ -282,8 +298,11 @@ int readings_instead(const std::string& why, const std::string& asked) {
             ::execl(program.c_str(), program.c_str(), "callout", "play", site.c_str(), static_cast<char*>(nullptr));
             continue;
         }
-        fmt::print(stderr, "{}\n", text::say("no window: {}. The site's readings instead:", why));
-        const std::string verb = "sheet", path = program.string();
+        const bool of_case = view::case_in(site).has_value();
+        fmt::print(stderr, "{}\n",
+                   of_case ? text::say("no window: {}. What the case's readings say instead:", why)
+                           : text::say("no window: {}. The site's readings instead:", why));
+        const std::string verb = of_case ? "suspects" : "sheet", path = program.string();
         ::execl(path.c_str(), path.c_str(), verb.c_str(), site.c_str(), static_cast<char*>(nullptr));
     }
     fmt::print(stderr, "{}\n", text::say("no window: {}. `sunshaft sheet {}` prints the site's readings.", why, site));
@@ -292,10 +311,9 @@ int readings_instead(const std::string& why, const std::string& asked) {
 
 void declare(CLI::App& cli, Asked& asked) {
     shell::AppOptions& window = asked.window;
-    cli.add_option(
-        "SCENARIO", asked.scenario,
-        text::tr(
-            "site to open: a TOML file or the name of a shipped one; without it the last one. Or a sealed call-out"));
+    cli.add_option("SCENARIO", asked.scenario,
+                   text::tr("site to open: a TOML file or the name of a shipped one; without it the last one. Or a "
+                            "case, or a sealed call-out"));
     cli.add_option("--weather", asked.weather,
                    text::tr("measured weather for the day's strip and its calendar: CSV, as `sunshaft day` takes it"));
     cli.add_option("--lay", asked.recording,

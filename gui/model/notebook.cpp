@@ -80,6 +80,18 @@ bool Notebook::type(const Snapshot& s, const std::string& gauge, bool clamp, con
     return true;
 }
 
+bool Notebook::add(Note note) {
+    const auto same = [&](Note other) {
+        other.t = note.t;
+        other.struck = note.struck;
+        return other == note;
+    };
+    if (std::ranges::any_of(notes_, same)) return true;
+    if (notes_.size() >= most_notes) return false;
+    notes_.push_back(std::move(note));
+    return true;
+}
+
 void Notebook::strike(std::size_t entry) {
     if (entry < notes_.size()) notes_[entry].struck = !notes_[entry].struck;
 }

@@ -36,6 +36,8 @@ class Notebook {
     // What somebody read elsewhere and says: with the leads as they lie (gauge empty), in the clamp, or at a gauge.
     // False: nothing lies there, or there are no words.
     bool type(const Snapshot& seen, const std::string& gauge, bool clamp, const std::string& shown);
+    // As it is; one that stands there already, taken whenever, is not added again. False: the book is full.
+    bool add(Note note);
     void strike(std::size_t entry);  // struck out; once more: it counts again
     const std::vector<Note>& notes() const { return notes_; }
     void restore(std::vector<Note> notes) { notes_ = std::move(notes); }

@@ -194,15 +194,11 @@ class FactsReader {
     }
 
     void with_meter(std::size_t n, const Seen& s, Fact f) {
-        const bool clamp = !s.around.empty();
-        const bool output = site::on_output(site::part_of(s.red)) && site::on_output(site::part_of(s.black));
-        Mode mode = clamp ? bench::clamp_mode(s.around) : output ? Mode::acv : Mode::dcv;
-        if (!s.mode.empty()) {
-            const auto named = meter::mode_from(s.mode == "acv-lowz" ? "acv-loaded" : s.mode);
-            if (!named) return aside(n, say("mode \"{}\" is not known", site::on_one_line(s.mode)));
-            mode = *named;
-        }
-        if (meter::takes_clamp(mode) != clamp) return aside(n, tr("the mode does not go with where it was read"));
+        const auto told = mode_of(s);
+        if (!told) return aside(n, say("mode \"{}\" is not known", site::on_one_line(s.mode)));
+        const Mode mode = *told;
+        if (meter::takes_clamp(mode) == s.around.empty())
+            return aside(n, tr("the mode does not go with where it was read"));
         Look look{{s.red, s.black, s.around}, mode, "", "", s.zeroed || std::isfinite(s.leads_ohm)};
         bool known = false;
         if (!s.meter.empty()) {
@@ -298,6 +294,13 @@ class FactsReader {
 };
 
 }  // namespace
+
+std::optional<Mode> mode_of(const Seen& s) {
+    if (!s.mode.empty()) return meter::mode_from(s.mode == "acv-lowz" ? "acv-loaded" : s.mode);
+    if (!s.around.empty()) return bench::clamp_mode(s.around);
+    const bool output = site::on_output(site::part_of(s.red)) && site::on_output(site::part_of(s.black));
+    return output ? Mode::acv : Mode::dcv;
+}
 
 std::optional<bench::Sensed> sensed_in_passing(const std::string& said) {
     const auto told = bench::sensed_in(said);
