@@ -48,8 +48,9 @@ class ActCard : public Panel {
         const auto said = sentences(exam, p);
         double high = 42.0 + 50.0;
         for (const auto& [line, look] : said) high += measure.paragraph_height(text, line, look) + 7.0;
-        const Box box{std::round(0.5 * (x.box.w - wide)), std::max(8.0, std::min(100.0, x.box.h - high - 8.0)), wide,
-                      high};
+        // In the lower half: cautions, array, drive and displays stay in sight.
+        const Box box{std::round(0.5 * (x.box.w - wide)),
+                      std::max(8.0, std::min(std::round(0.5 * x.box.h), x.box.h - high - 8.0)), wide, high};
         const Popup card(x, "act's card", box);
         Canvas c = x.canvas();
         const std::string asked_for = of_leads() ? asked_.second : site::find_act(asked_.first)->says(asked_.second);

@@ -19,6 +19,7 @@
 #include "panels/grips.hpp"
 #include "panels/hand_glass.hpp"
 #include "panels/lead_keys.hpp"
+#include "panels/lead_names.hpp"
 #include "panels/lens.hpp"
 #include "panels/panels.hpp"
 #include "panels/part_menu.hpp"
@@ -272,13 +273,7 @@ class Cutaway : public Panel {
                  d->reachable ? d->where : say("{} (out of reach in the field: for teaching only)", d->where));
         if (const view::Ring* r = ring ? ring : near || keys_.holds() ? nullptr : focused_ring_)
             name(r->at, say("clamp on {}", r->name), view::amps_around(s, r->name), r->where);
-        const view::Dot *red = drawing_.dot(x.desk->probes().red), *black = drawing_.dot(x.desk->probes().black);
-        const bool crossed = red && black && red->at.x > black->at.x;  // each name leans away from the other
-        for (const auto& [d, leans_left] : {std::pair{red, !crossed}, {black, crossed}})
-            if (d && d != near && !drawing_.drive.contains(d->at))  // the drive has its own words
-                c.text(
-                    {d->at.x + (leans_left ? -4 : 4), d->at.y - 10}, d->name,
-                    {.colour = p.ink, .size = 12, .align = leans_left ? Align::right : Align::left, .halo = p.ground});
+        lead_names(x, c, drawing_, x.desk->probes(), near);
     }
 
     // What a click here means: a dot before all; a ring inside it; a part on it, a ring only near it no longer; the

@@ -35,7 +35,9 @@ class SiteChooser : public Panel {
         for (const auto* list : {&shipped_, &recent_})
             for (const auto& site : *list) high += row_height(measure, site, wide, p);
         if (!recent_.empty()) high += 28.0;
-        const Box box{std::round(0.5 * (x.box.w - wide)), 64.0, wide, std::min(high + 16.0, x.box.h - 80.0)};
+        // Below the cautions (the first of what is kept clear), which are never covered.
+        const double under = x.ask.clear.empty() ? 64.0 : std::max(64.0, x.ask.clear.front().bottom() + 8.0);
+        const Box box{std::round(0.5 * (x.box.w - wide)), under, wide, std::min(high + 16.0, x.box.h - under - 16.0)};
         const Popup card(x, "sites", box);
         Canvas c = x.canvas();
         paint::sheet(c, box, p.sheet, p.accent);
