@@ -401,6 +401,7 @@ Array::Array(const Scenario& s)
     fixed_.tilt_deg = std::isnan(s.array.tilt_deg) ? std::min(std::abs(latitude_), 90.0) : s.array.tilt_deg;
     fixed_.azimuth_deg = std::isnan(s.array.azimuth_deg) ? (latitude_ < 0 ? 0.0 : 180.0) : s.array.azimuth_deg;
     mount_ = solar::parse_mount(s.array.mount);
+    transposition_ = solar::parse_transposition(s.array.transposition);
     if (!s.array.module.empty()) {
         const site::Works works = site::set_up(s);
         noct_ = works.array.strings.front().modules.front().data.noct_degC;
@@ -446,7 +447,7 @@ Moment Array::moment(const Sky& sky) const {
             light.global_horizontal = light.diffuse_horizontal + light.direct_normal * std::max(cos, 0.0);
         if (!horizon_.flat() && horizon_.hides(sun)) light.direct_normal = 0.0;
         if (sun.zenith_deg >= 90) light.direct_normal = 0.0;
-        const solar::PlaneIrradiance on = solar::hay_davies(light, sun, outside, plane, albedo_);
+        const solar::PlaneIrradiance on = solar::transposed(transposition_, light, sun, outside, plane, albedo_);
         m.incidence_deg = on.incidence_deg;
         m.plane = on.total();
         // Sky and ground as seen from the angles that stand for them: M. J. Brandemuehl, W. A. Beckman, Solar Energy 24

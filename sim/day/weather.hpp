@@ -84,7 +84,7 @@ struct Moment {
 // How an array lies, or turns (solar/mount.hpp). Weather in its plane is of the plane there is.
 class Array {
   public:
-    // Throws site::BadInput for a horizon that is none.
+    // Throws site::BadInput for a horizon or a transposition that is none.
     explicit Array(const Scenario& scenario);
     Moment moment(const Sky& sky) const;  // the sun in its middle
     std::string lies() const;             // "tilted 34 deg, facing 180 deg"
@@ -94,6 +94,7 @@ class Array {
     solar::Air air_;
     solar::Plane fixed_;
     solar::Mount mount_;
+    solar::Transposition transposition_;
     double offset_s_;
     solar::Horizon horizon_;
 };

@@ -6,8 +6,9 @@ namespace sunshaft::proof {
 
 std::vector<Row> rows() {
     std::vector<Row> all;
-    for (auto list : {solar_rows(), inverter_rows(), motor_rows(), iron_rows(), cage_rows(), fault_rows(), turn_rows(),
-                      water_rows(), trade_rows(), field_rows(), meter_rows(), measured_rows(), edge_rows()})
+    for (auto list :
+         {sun_rows(), solar_rows(), inverter_rows(), motor_rows(), iron_rows(), cage_rows(), fault_rows(), turn_rows(),
+          water_rows(), trade_rows(), field_rows(), meter_rows(), measured_rows(), edge_rows()})
         all.insert(all.end(), list.begin(), list.end());
     return all;
 }

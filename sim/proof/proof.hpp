@@ -27,6 +27,7 @@ std::vector<Row> rows();
 Result check(const Row& row);
 
 // The fields' own lists.
+std::vector<Row> sun_rows();
 std::vector<Row> solar_rows();
 std::vector<Row> inverter_rows();
 std::vector<Row> motor_rows();

@@ -99,6 +99,9 @@ std::vector<Key> rows() {
          "hills, trees, the row in front: azimuth:height pairs in deg, as \"90:12 180:3 270:20\"; straight between "
          "them; empty: flat"},
         {KEY(array.ground_albedo), "", from(0, 1), "share of the light the ground gives back; grass 0.2, snow 0.8"},
+        {KEY(array.transposition), "", one_of({"isotropic", "hay-davies", "perez"}),
+         "the sky's light in a tilted plane. isotropic: a sky bright alike all over. hay-davies: brighter round the "
+         "sun. perez: at the horizon, too"},
         {KEY(array.module_fuse_A), "A", above(0, 100), "largest string fuse on the module's plate; for `fit`"},
         {KEY(array.capacitance_to_earth_F), "F", from(0, 1e-3), "whole array to earth"},
 

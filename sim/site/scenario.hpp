@@ -87,7 +87,8 @@ struct Scenario {
         std::string mount = "fixed";     // solar/mount.hpp
         std::string horizon = "";        // "azimuth:height ..." in deg, straight between; empty: flat
         double ground_albedo = 0.2;
-        double module_fuse_A = not_given;  // largest fuse its modules bear (plate)
+        std::string transposition = "hay-davies";  // of the sky's light into its plane: solar/sky.hpp
+        double module_fuse_A = not_given;          // largest fuse its modules bear (plate)
     } array;
 
     struct {

@@ -81,6 +81,23 @@ PlaneIrradiance perez(const Irradiance& arriving, const SunPosition& sun, double
     return on;
 }
 
+Transposition parse_transposition(const std::string& text) {
+    if (text == "isotropic") return Transposition::isotropic;
+    if (text == "hay-davies") return Transposition::hay_davies;
+    if (text == "perez") return Transposition::perez;
+    throw std::invalid_argument(text::say("is {}, expected isotropic, hay-davies or perez", text));
+}
+
+PlaneIrradiance transposed(Transposition model, const Irradiance& arriving, const SunPosition& sun,
+                           double extraterrestrial, const Plane& plane, double ground_albedo) {
+    switch (model) {
+        case Transposition::isotropic: return plane_of_array(arriving, sun, plane, ground_albedo);
+        case Transposition::hay_davies: return hay_davies(arriving, sun, extraterrestrial, plane, ground_albedo);
+        case Transposition::perez: break;
+    }
+    return perez(arriving, sun, extraterrestrial, plane, ground_albedo);
+}
+
 double incidence_modifier(double incidence_deg, double a) {
     const double c = std::max(0.0, cosine(incidence_deg));
     return std::expm1(-c / a) / std::expm1(-1 / a);

@@ -32,6 +32,12 @@ PerezSky perez_sky(const Irradiance& arriving, const SunPosition& sun, double ex
 PlaneIrradiance perez(const Irradiance& arriving, const SunPosition& sun, double extraterrestrial, const Plane& plane,
                       double ground_albedo = 0.2);
 
+enum class Transposition { isotropic, hay_davies, perez };
+// "isotropic", "hay-davies", "perez". Throws std::invalid_argument in words.
+Transposition parse_transposition(const std::string& text);
+PlaneIrradiance transposed(Transposition model, const Irradiance& arriving, const SunPosition& sun,
+                           double extraterrestrial, const Plane& plane, double ground_albedo = 0.2);
+
 // Share of the light that a module's front lets through at an incidence, over that at none: (1 - exp(-cos / a)) / (1 -
 // exp(-1 / a)). Source: N. Martin, J. M. Ruiz, "Calculation of the PV modules angular losses under field conditions by
 // means of an analytical model", Sol. Energy Mater. Sol. Cells 70 (2001) 25-38; a = 0.16 is glass over silicon.

@@ -143,6 +143,30 @@ TEST_CASE("a cloudless day follows the sun of the site") {
     REQUIRE_THROWS_AS(day::Array(hill), site::BadInput);
 }
 
+TEST_CASE("a site says how the sky's light falls into its plane") {
+    Scenario s = at(34, 0, 0);
+    s.array.tilt_deg = 20, s.array.azimuth_deg = 180;
+    const day::Weather w = day::clear_sky(s, {2026, 6, 21}, 1, 60);
+    const day::Sky& noon = w.rows[720];
+    const double jd = 0.5 * (noon.begin + noon.end) / 86400 + 2440587.5;
+    const solar::SunPosition sun = solar::sun_position(jd, 34, 0, {101325, s.sun.air_temperature_degC});
+    const double outside = solar::extraterrestrial_normal(solar::day_of_year(2026, 6, 21));
+    const solar::Irradiance light{noon.dni, noon.dhi, noon.ghi};
+    const auto plane = [&](const char* model) {
+        site::set_key(s, std::string("array.transposition=") + model);
+        return day::Array(s).moment(noon).plane;
+    };
+    const solar::Plane tilted{20, 180};
+    CHECK(plane("isotropic") == approx(solar::plane_of_array(light, sun, tilted).total()).epsilon(1e-6));
+    CHECK(plane("hay-davies") == approx(solar::hay_davies(light, sun, outside, tilted).total()).epsilon(1e-6));
+    CHECK(plane("perez") == approx(solar::perez(light, sun, outside, tilted).total()).epsilon(1e-6));
+    // The sun high and in front: what counts round it as beam gives more than what comes from all over.
+    CHECK(plane("hay-davies") > plane("isotropic") + 1.0);
+    CHECK(std::abs(plane("perez") - plane("hay-davies")) > 0.5);
+    CHECK(day::Array(at(34, 0, 0)).moment(noon).plane > 0.0);
+    CHECK_THROWS_AS(site::set_key(s, "array.transposition=flat"), site::BadInput);
+}
+
 TEST_CASE("wind cools modules") {
     // With 1 m/s the module's own NOCT; Faiman's law (2008) for more.
     Scenario s = at(0, 0, 0);

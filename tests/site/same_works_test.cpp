@@ -17,12 +17,11 @@ namespace {
 
 // Read by the picture, by `day`, by `fit` or by the solver itself, and by no part of the plant.
 const std::set<std::string_view> not_of_the_plant = {
-    "site.name",           "site.description",  "site.latitude_deg", "site.longitude_deg",
-    "site.elevation_m",    "site.utc_offset_h", "sun.time_of_day",   "array.tilt_deg",
-    "array.azimuth_deg",   "array.mount",       "array.horizon",     "array.ground_albedo",
-    "array.module_fuse_A", "dc_run.fuse_A",     "dc_run.rated_A",    "drive.highest_input_V",
-    "splice.depth_m",      "tank.use_hours",    "tank.need_m3_day",  "tank.price_per_m3",
-    "solver.tolerance"};
+    "site.name",         "site.description",      "site.latitude_deg",   "site.longitude_deg",  "site.elevation_m",
+    "site.utc_offset_h", "sun.time_of_day",       "array.tilt_deg",      "array.azimuth_deg",   "array.mount",
+    "array.horizon",     "array.ground_albedo",   "array.transposition", "array.module_fuse_A", "dc_run.fuse_A",
+    "dc_run.rated_A",    "drive.highest_input_V", "splice.depth_m",      "tank.use_hours",      "tank.need_m3_day",
+    "tank.price_per_m3", "solver.tolerance"};
 
 // A key may count only beside others: these sites have every kind of part between them.
 std::vector<Scenario> of_every_kind() {
