@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "bench/drawn.hpp"
 #include "bench/field_tests.hpp"
 #include "day/foretell.hpp"
 #include "drive/overload.hpp"
@@ -58,29 +59,6 @@ void bleed_down(bench::Bench& b) {
         there.x[plant::v_cap] = three - (three - two) * (three - two) / bend;  // as an exponential ends
         b.take(there);
     }
-}
-
-// Where such a flow leaves the water once the bore is drawn down, which takes minutes: no deeper than a guard or the
-// intake lets it. What a guard stops again and again stands just above it.
-double drawn_down_to(const bench::Bench& b, double flow) {
-    constexpr double above_m = 0.1;
-    const site::Works& w = b.site()->works;
-    const double lowest = w.guards.dry.fitted ? w.guards.probe_depth : w.water.pump_depth;
-    return std::max(w.water.static_level, std::min(plant::well(w).steady_level(std::max(0.0, flow)), lowest - above_m));
-}
-double outflow(const bench::Bench& b) {
-    const plant::Instant now = b.plant().look(b.state());
-    return now.flow - now.slow.leak;
-}
-// Whether the water stands where what is pumped brings it, as near as a dip meter tells; else it is put there.
-bool drawn_down(bench::Bench& b) {
-    constexpr double near_m = 0.04;
-    constexpr double on = 0.9;  // of the way there: the deeper the water, the less is pumped
-    if (b.site()->works.water.pump.index() == 0) return true;
-    const double level = drawn_down_to(b, outflow(b));
-    if (std::abs(level - b.state().water_level) < near_m) return true;
-    b.state().water_level += on * (level - b.state().water_level);
-    return false;
 }
 
 // As a start ends: at rest, hunting about the best point, or at the same place of a cycle that comes again and again
@@ -189,7 +167,7 @@ void add_later(const Brought& run, Standing& s) {
 void add_hold(const Brought& run, Standing& s) {
     const site::Works& w = run.bench.site()->works;
     if (!w.guards.dry.fitted || !drive::turning(run.bench.state().control.phase) ||
-        plant::well(w).steady_level(std::max(0.0, outflow(run.bench))) < w.guards.probe_depth)
+        plant::well(w).steady_level(std::max(0.0, bench::outflow(run.bench))) < w.guards.probe_depth)
         return;
     bench::Bench there(run.bench);
     there.state().water_level = w.guards.probe_depth + 0.1;
@@ -233,7 +211,7 @@ const Runs::Neighbour* Runs::neighbour(const std::vector<site::Act>& acts) const
             if (!(settled || patience.hunts || patience.swings) || !b.state().command.running ||
                 !drive::turning(b.state().control.phase))
                 return;
-            for (int round = 0; round < draw_downs && !drawn_down(b); ++round) b.settle(longest_s);
+            for (int round = 0; round < draw_downs && !bench::drawn_down(b); ++round) b.settle(longest_s);
             plant::Periodic p;
             if (settled) p = plant::periodic(b.plant(), b.state());
             met.near = std::make_unique<const Neighbour>(Neighbour{std::move(b), std::move(p)});
@@ -374,10 +352,10 @@ Brought Runs::brought(const Change& change, const bench::Bench& at_rest, double 
 
 Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
     const Neighbour* near = neighbour();
-    double level = near ? drawn_down_to(at_rest, outflow(near->bench)) : at_rest.state().water_level;
+    double level = near ? bench::drawn_down_to(at_rest, bench::outflow(near->bench)) : at_rest.state().water_level;
     for (int round = 0;; ++round) {
         Brought r = brought(change, at_rest, level);
-        if (round == draw_downs || drawn_down(r.bench) || !(r.bench.state().x[plant::flow] > 0.0)) {
+        if (round == draw_downs || bench::drawn_down(r.bench) || !(r.bench.state().x[plant::flow] > 0.0)) {
             Standing s = standing_of(r);
             if (!s.waits) add_hold(r, s);
             return s;
@@ -441,7 +419,7 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
     };
     try {
         if (const Neighbour* near = neighbour(state.acts)) {
-            r.bench.state().water_level = drawn_down_to(r.bench, outflow(near->bench));
+            r.bench.state().water_level = bench::drawn_down_to(r.bench, bench::outflow(near->bench));
             if (as_neighbour(*near, r.bench, r.window)) return found(std::move(r));
         }
     } catch (const plant::SolverError&) {

@@ -8,6 +8,7 @@
 #include <mutex>
 
 #include "bench/blind.hpp"
+#include "bench/drawn.hpp"
 #include "site/keys.hpp"
 #include "teach/sheet.hpp"
 #include "text/figure.hpp"
@@ -96,6 +97,14 @@ std::string said(const SheetRow& row, const std::string& reading) {
     return text::tr(reading);
 }
 
+// The bore as who comes finds it: what a screen or a leak does shows only then.
+void draw_down(bench::Bench& bench) {
+    constexpr double again_s = 4.0;  // at its point anew
+    constexpr int rounds = 3;
+    for (int n = 0; n < rounds && bench.state().command.running && !bench::drawn_down(bench); ++n)
+        bench.advance(again_s);
+}
+
 // Every row's looks on this site with these faults.
 std::vector<Probes> read_rows(const Sheet& sheet, const Scenario& scenario, const std::vector<site::Fault>& faults) {
     std::vector<Probes> out(sheet.rows.size());
@@ -105,7 +114,8 @@ std::vector<Probes> read_rows(const Sheet& sheet, const Scenario& scenario, cons
         for (const SheetRow& row : sheet.rows)
             if (row.station == station) looks.insert(looks.end(), row.looks.begin(), row.looks.end());
         if (looks.empty()) continue;
-        const bench::Bench bench = bench::at_station(scenario, {.faults = faults}, station);
+        bench::Bench bench = bench::at_station(scenario, {.faults = faults}, station);
+        if (station == running) draw_down(bench);
         const auto seen = bench::observe(bench, looks);
         std::size_t at = 0;
         for (std::size_t r = 0; r < sheet.rows.size(); ++r)

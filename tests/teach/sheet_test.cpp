@@ -6,6 +6,7 @@
 #include "../site_named.hpp"
 #include "catch_shim.hpp"
 #include "pages.hpp"
+#include "site/faults.hpp"
 #include "site/keys.hpp"
 #include "site/shipped.hpp"
 #include "teach/sheet.hpp"
@@ -139,6 +140,25 @@ TEST_CASE("what low, high, zero and unequal mean comes from faults planted on th
     CHECK(html.find("Live work") < html.find("<h2>Live tests after"));
     CHECK(html.find("<svg") != std::string::npos);
     CHECK(html.find("two OL") != std::string::npos);
+}
+
+TEST_CASE("what a reading means is told of the bore as who comes finds it: drawn down") {
+    const Scenario orchard = site_named("hill-orchard");
+    auto sheet = teach::expected(orchard, {}, teach::SheetMeters::usual());
+    diagnose::Priors priors = diagnose::load_priors(diagnose::shipped_priors());
+    for (const site::FaultRow& r : site::fault_catalogue()) priors.fault[r.kind] = 0.0;
+    priors.fault["encrusted-screen"] = 1.0;
+    REQUIRE(teach::add_meanings(sheet, orchard, priors));
+    const auto* dip = row(sheet, "dip");
+    REQUIRE(dip);
+    // A screen lets the level fall only while water is drawn through it. Less sun lets it rise.
+    const auto means = [&](const std::string& reading, const std::string& cause) {
+        return std::any_of(dip->means.begin(), dip->means.end(), [&](const auto& m) {
+            return m.reading == reading && std::find(m.causes.begin(), m.causes.end(), cause) != m.causes.end();
+        });
+    };
+    CHECK(means("dip high", "well screen encrusted"));
+    CHECK(means("dip low", "less sun than above"));
 }
 
 TEST_CASE("every shipped site has its sheet on two pages", "[.soak]") {
