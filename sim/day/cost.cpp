@@ -32,9 +32,9 @@ double short_days(const Scenario& s, const Result& r, double days_each) {
 }
 
 // Where nobody draws from the tank a full one would end every count: what is lifted counts then.
-double useful(const Scenario& s, const Totals& t) { return t.water_m3 - (draws(s) ? t.spilled_m3 : 0.0); }
+double useful(const Scenario& s, const Totals& t) { return t.water_m3 - (draws(s) ? t.spilled_m3 + t.cycle_m3 : 0.0); }
 double lost(double healthy, double faulty) {
-    return std::abs(healthy - faulty) < healthy / 150 ? 0.0 : healthy - faulty;
+    return std::abs(healthy - faulty) < healthy / 500 ? 0.0 : healthy - faulty;
 }
 
 // Guards that would no longer stop the pump.

@@ -13,8 +13,9 @@ namespace sunshaft::day {
 
 struct Cost {
     site::Fault fault;
-    // Into the tank and not over its edge, where somebody draws from it; lost: beside the healthy site, 0 within a
-    // hundred-and-fiftieth of it, which is less than two runs of the same site may differ by as steps and float fall.
+    // Into the tank and not over its edge, where somebody draws from it, without where in its float's cycle the tank
+    // happened to stand (Totals::cycle_m3); lost: beside the healthy site, 0 within a five-hundredth of it, which two
+    // runs of the same site may differ by as their steps fall.
     double water_m3 = 0.0, lost_m3 = 0.0;      // of the day
     double year_m3 = 0.0, year_lost_m3 = 0.0;  // of the year
     double short_days = missing;               // in a year, with less than the need; NaN: no need given

@@ -71,8 +71,8 @@ class Averager {
     bool leads() const { return cold().leads(); }
     bool averaged() const { return cold().averaged(); }
     bool whole_network() const { return array_.whole_network(); }
-    // Flow in the main with the shaft at rest.
-    double draining() { return side(0).flowing(0.0).flow; }
+    // Flow in the main with the shaft held at a speed, rad/s.
+    double flow_at(double speed) { return side(0).flowing(speed).flow; }
     // Adds what shaft and water turn over.
     void account(const Operating& o, double dt, plant::Energies& e) { side(0).account(o.speed, o.flow, dt, e); }
     // W that the drive itself takes at a link voltage.

@@ -73,6 +73,7 @@ class Runner {
 
     Result take() {
         Totals& all = result_.all;
+        end_cycle();
         all.spilled_m3 = s_.slow.spilled;
         all.damage = s_.slow.damage;
         all.burnt = s_.slow.turns_burn >= 1.0;
@@ -194,7 +195,7 @@ class Runner {
         } else {
             o.link_V = averager_.idle_V(curve_) * (drive::bridged(c.phase) ? 1.0 : through_precharge_);
             // Behind a valve that does not close the column runs back.
-            if (!site_->works.water.check_valve) o.flow = averager_.draining();
+            if (!site_->works.water.check_valve) o.flow = averager_.flow_at(0.0);
             o.dc_W = averager_.own_W(o.link_V);
         }
         standing_ = o.standing;
@@ -253,6 +254,18 @@ class Runner {
         result_.all.lacked_m3 += std::max(0.0, wanted - had);
         result_.all.water_m3 += out;
         result_.days.back().water_m3 += out;
+        // Held by its float the tank stands somewhere in the cycle. Let go, it is what it still reaches that counts.
+        const bool full = s_.slow.tank_fill >= site_->works.water.tank.start;  // no float that is stuck
+        if (s_.control.phase == Phase::tank_hold && full) top_ = s_.slow.tank_fill;
+        else if (top_) top_ = std::max(*top_, s_.slow.tank_fill);
+        if (s_.slow.tank_fill <= 0.0) end_cycle();
+    }
+    void end_cycle() {
+        if (!top_) return;
+        const water::Tank& tank = site_->works.water.tank;
+        const double top = std::clamp(*top_, tank.start, tank.stop);
+        result_.all.cycle_m3 += (top - 0.5 * (tank.start + tank.stop)) * tank.volume;
+        top_.reset();
     }
 
     void look_for_ruin() {
@@ -364,6 +377,7 @@ class Runner {
     Operating last_;
     int failed_ = 0;  // starts, in this light, the last so many s after it began
     double failed_after_ = 0.0;
+    std::optional<double> top_;                           // fill, since the float last held the pump
     bool turns_ = false, standing_ = false, up_ = false;  // broken away; output on, at rest; the ramp is over
     // What of the array's volts gets through the pre-charge resistor, with the bleed behind it.
     double through_precharge_ = site_->works.link.precharge_ohm < 1e6 ? 1.0 : 0.0;

@@ -6,8 +6,8 @@
 // holds and trips.
 //
 // Left out: what passes in less than a second (the current of a start, the link when a stop lets it rise), the
-// tracker's hunting, the swing of a link that is held below the array's best voltage, and what a meter or a hand
-// does. unseen() says which faults act on nothing that is left.
+// tracker's hunting, the swing of a link that is held below the array's best voltage, how the shaft trembles within a
+// turn where it crawls, and what a meter or a hand does. unseen() says which faults act on nothing that is left.
 #pragma once
 
 #include <functional>
@@ -44,8 +44,12 @@ struct Totals {
     double seconds = 0.0, gap_s = 0.0;        // computed; without data
     double water_m3 = 0.0, spilled_m3 = 0.0;  // into the tank; of that over its edge
     double drawn_m3 = 0.0, lacked_m3 = 0.0;   // from the tank; wanted while it was empty
-    double sun_kWh_m2 = 0.0;                  // in the plane
-    double offered_J = 0.0, taken_J = 0.0;    // what the array could give at its best; what the drive took
+    // Of the water into the tank: how much more or less than half way through the float's cycle it held when it last
+    // began to fall for good, until empty or to the end. Where in that cycle a day ends is chance: two like days differ
+    // by it. 0 where the float stopped nothing.
+    double cycle_m3 = 0.0;
+    double sun_kWh_m2 = 0.0;                // in the plane
+    double offered_J = 0.0, taken_J = 0.0;  // what the array could give at its best; what the drive took
     std::array<double, phases> in_phase_s{};
     double standing_s = 0.0;  // output on, shaft not turning
     long starts = 0;
