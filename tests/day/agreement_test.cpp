@@ -44,7 +44,8 @@ TEST_CASE("day and live run agree within one per cent") {
                           Case{"hill-orchard", "820", "high-resistance-splice@v=2.4"},
                           Case{"hill-orchard", "820", "string-fuse-blown@s1"}, Case{"hill-orchard", "820", "worn-pump"},
                           Case{"terrace-pwm", "750", ""}, Case{"terrace-pwm", "820", "open-string@s1"},
-                          Case{"river-meadow", "820", ""}, Case{"stone-fold", "840", ""}})
+                          Case{"river-meadow", "820", ""}, Case{"stone-fold", "840", ""},
+                          Case{"hill-orchard", "300", "shaded-module@s1.m2"}})  // to and fro at a knee, if let
         agrees(c, 0.01);
 }
 
@@ -124,6 +125,8 @@ TEST_CASE("day and live run agree at every site, sun and ten faults", "[.soak]")
 }
 
 // Not a check: the table of both at twelve suns, as lines of Markdown, how far they lie apart in per cent. Takes long.
+// A shaft that trembles by a tenth and more within a turn has no one speed: it is said so. In brackets stands a flow
+// that the speed tells no better. Held: agreement.hpp.
 TEST_CASE("both at twelve suns, written down", "[.table]") {
     const std::vector<const char*> suns = {"200", "300", "400", "500", "600",  "700",
                                            "750", "800", "850", "900", "1000", "1100"};
@@ -143,10 +146,16 @@ TEST_CASE("both at twelve suns, written down", "[.table]") {
                                 : a.turning_live  ? "runs"
                                                   : "stands",
                                 a.turning_day ? "runs" : "stands");
+                else if (a.trembles > 0.1)
+                    std::printf("| %s | %s | %s | %.4g rpm, %.3g m3/h | trembles by %.0f %% |\n", name, sun,
+                                *fault ? fault : "healthy", a.speed.live * 9.5493, a.flow.live * 3600,
+                                100 * a.trembles);
                 else
-                    std::printf("| %s | %s | %s | %.4g rpm, %.3g m3/h | %+.2f | %+.2f | %+.2f | %+.2f | %+.2f |\n",
-                                name, sun, *fault ? fault : "healthy", a.speed.live * 9.5493, a.flow.live * 3600,
-                                off(a.speed), off(a.flow), off(a.watt), off(a.ampere), off(a.link));
+                    std::printf(
+                        "| %s | %s | %s%s | %.4g rpm, %.3g m3/h | %+.2f | %s%+.2f%s | %+.2f | %+.2f | %+.2f |\n", name,
+                        sun, *fault ? fault : "healthy", a.held ? ", held" : "", a.speed.live * 9.5493,
+                        a.flow.live * 3600, off(a.speed), a.flow_apart() < a.flow.apart() ? "(" : "", off(a.flow),
+                        a.flow_apart() < a.flow.apart() ? ")" : "", off(a.watt), off(a.ampere), off(a.link));
                 std::fflush(stdout);
                 SUCCEED();
             }
