@@ -11,6 +11,7 @@
 
 #include "bench/bench.hpp"
 #include "cli/verb.hpp"
+#include "day/weather.hpp"
 #include "diagnose/answer_words.hpp"
 #include "diagnose/new_site.hpp"
 #include "diagnose/report.hpp"
@@ -28,7 +29,7 @@ namespace {
 using text::say, text::tr;
 
 struct CaseOptions {
-    std::string file = "case.toml", what, site, out, sun_by = "in-plane meter";
+    std::string file = "case.toml", what, site, out, sun_by;
     std::vector<std::string> words, act, intake, to_hand;
     std::string modules, label, pump, cable, depth, mode, meter, at, who, when;
     double sun = not_given, warm = not_given;
@@ -39,6 +40,14 @@ std::string now() {
     const std::time_t t = std::time(nullptr);
     char text[32];
     std::strftime(text, sizeof text, "%Y-%m-%d %H:%M", std::localtime(&t));
+    return text;
+}
+
+// By the clock of the site, wherever this one stands.
+std::string site_now(const Scenario& scenario) {
+    const auto t = std::time(nullptr) + static_cast<std::time_t>(3600 * day::utc_offset_h(scenario));
+    char text[32];
+    std::strftime(text, sizeof text, "%Y-%m-%d %H:%M", std::gmtime(&t));
     return text;
 }
 
@@ -57,7 +66,9 @@ int begin(CaseOptions o) {
     c.site = o.site;
     c.irradiance = o.sun;
     c.module_degC = o.warm;
-    if (std::isfinite(o.sun)) c.sky_source = o.sun_by;
+    const bool named = std::isfinite(o.sun) || !o.sun_by.empty();
+    if (named) c.sky_source = o.sun_by.empty() ? "in-plane meter" : o.sun_by;
+    c.sky_at = o.at;
     c.intake = o.intake;
     c.to_hand = o.to_hand;
     c.to_hand_said = !o.to_hand.empty();
@@ -90,7 +101,8 @@ int begin(CaseOptions o) {
         guessed = beside.string();
     }
     c.file = o.file;
-    (void)diagnose::site_of(c);
+    const Scenario scenario = diagnose::site_of(c);
+    if (named && c.sky_at.empty()) c.sky_at = site_now(scenario);
     diagnose::write_case(c, o.file);
     fmt::print("{}\n", guessed.empty()
                            ? say("{}: begun", o.file)
@@ -145,8 +157,9 @@ int add(const CaseOptions& o) {
     if (!o.words.empty()) place(o.words[0], scenario, o.dead, s);
     c.seen.push_back(s);
     (void)diagnose::site_of(c);
+    const diagnose::Case lit = diagnose::with_its_light(c);
     const diagnose::Facts facts =
-        diagnose::facts(c, diagnose::under_its_sky(scenario, c), diagnose::load_priors(diagnose::shipped_priors()));
+        diagnose::facts(lit, diagnose::under_its_sky(scenario, lit), diagnose::load_priors(diagnose::shipped_priors()));
     diagnose::write_case(c, o.file);
     const std::size_t last = c.seen.size() - 1;
     std::string back;
@@ -257,9 +270,13 @@ Run add_case(CLI::App& app) {
         ->add_option(
             "--sun-by", o->sun_by,
             tr("what told it, in words: \"in-plane meter\", \"haze by eye\", \"changing cloud\", \"own array\". What "
-               "such a figure is worth stands in scenarios/skies.toml"))
-        ->type_name("WORDS")
-        ->capture_default_str();
+               "such a figure is worth stands in scenarios/skies.toml. Default: in-plane meter"))
+        ->type_name("WORDS");
+    fresh
+        ->add_option("--at", o->at,
+                     tr("date and clock of the site at which the sky was so, as 2026-11-28 07:00; default now. Without "
+                        "--sun the light is worked out of it, where --sun-by names a sky"))
+        ->type_name("HOUR");
     fresh->add_option("--module-temp", o->warm, "degC");
     add_repeated(*fresh, "--intake", o->intake, "WORDS", tr("what was said; may be repeated"));
     add_repeated(*fresh, "--to-hand", o->to_hand, "TOOL",

@@ -231,7 +231,7 @@ void print_when(const Job& job, const std::vector<day::When>& list) {
             open += (open.empty() ? "" : ", ") +
                     say("{} to {}", clock(o.from, job.offset_h, job.many), clock(o.to, job.offset_h, job.many));
         if (!open.empty() && std::isfinite(w.least_sun)) open += ", " + say("from {:.0f} W/m2 on", w.least_sun);
-        fmt::print("{}: {}\n", w.always ? tr("at any hour") : open.empty() ? tr("not on this day") : open, w.why);
+        fmt::print("{}: {}\n", w.always() ? tr("at any hour") : open.empty() ? tr("not on this day") : open, w.why);
         std::size_t wide = 0;
         for (; n < list.size() && list[n].why == w.why; ++n) {
             if (wide > 90) fmt::print("\n"), wide = 0;
@@ -249,7 +249,7 @@ json when_json(const Job& job, const std::vector<day::When>& list) {
             open.push_back({{"from", clock(o.from, job.offset_h, true)}, {"to", clock(o.to, job.offset_h, true)}});
         tests.push_back({{"test", w.id},
                          {"name", w.name},
-                         {"always", w.always},
+                         {"always", w.always()},
                          {"open", open},
                          {"from_W_m2", number(w.least_sun)},
                          {"why", w.why}});

@@ -46,7 +46,28 @@ json proposal_json(const diagnose::Proposal& x) {
     one["also"] = json::array();
     for (const auto& look : x.also) one["also"].push_back(look_json(look));
     if (!x.lacks.empty()) one["bring"] = x.lacks;
+    one["now"] = x.now;
+    one["from"] = std::isfinite(x.from_h) ? json(diagnose::clock_of(x.from_h)) : json(nullptr);
+    one["weak_light"] = x.weak_light;
     return one;
+}
+
+json today_json(const std::optional<diagnose::Today>& today) {
+    if (!today) return nullptr;
+    const auto clock = [](double h) { return std::isfinite(h) ? json(diagnose::clock_of(h)) : json(nullptr); };
+    json openings = json::array();
+    for (const diagnose::Opening& o : today->openings)
+        openings.push_back({{"what", o.what},
+                            {"tests", o.tests},
+                            {"now", o.now},
+                            {"from", clock(o.from_h)},
+                            {"to", clock(o.to_h)},
+                            {"from_W_m2", number(o.from_W_m2)}});
+    return {{"date", today->date},
+            {"hour", clock(today->hour)},
+            {"sun_W_m2", today->sun_W_m2},
+            {"sky", today->sky},
+            {"openings", openings}};
 }
 
 json answer_json(const diagnose::Answer& a) {
@@ -83,6 +104,7 @@ json answer_json(const diagnose::Answer& a) {
             {"fits", a.fits},
             {"put_down", put_down},
             {"notes", a.notes},
+            {"today", today_json(a.today)},
             {"stop",
              {{"advice", a.stop.advice},
               {"minutes", a.stop.minutes},

@@ -10,7 +10,6 @@
 namespace sunshaft::day {
 namespace {
 
-constexpr double bright = 200.0;          // W/m2
 constexpr double dusk = 20.0;             // W/m2, enough to see by (common practice, no source)
 constexpr double carries = 0.25;          // of the rated current
 constexpr double shortest_s = 10 * 60.0;  // worth going there for
@@ -40,11 +39,11 @@ double least_sun(const std::vector<Mark>& marks, const std::vector<Open>& open) 
 // What eyes and noses find without the pump running.
 bool looked_at_rest(const std::string& gauge, When& w, const std::vector<Open>& daylight) {
     if (gauge == "tank" || gauge == "smell") {
-        w.always = true, w.why = tr("by eye or nose, whether it runs or not");
+        w.why = tr("by eye or nose, whether it runs or not");
         return true;
     }
     if (!gauge.starts_with("modules") && gauge != "lamps" && !gauge.starts_with("drive_")) return false;
-    w.open = daylight, w.why = tr("by daylight, whether it runs or not");
+    w.needs = Needs::daylight, w.open = daylight, w.why = tr("by daylight, whether it runs or not");
     return true;
 }
 
@@ -64,13 +63,14 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
     std::vector<When> list;
     for (const bench::FieldTest& test : bench::field_tests()) {
         if (test.observations(works).empty()) continue;
-        When w{test.id, tr(test.name), "", {}, false};
+        When w{test.id, tr(test.name), "", Needs::nothing, {}};
         switch (test.station) {
-            case Station::dead: w.always = true, w.why = tr("on a dead circuit, at any hour"); break;
-            case Station::covered: w.always = true, w.why = tr("under a cover, at any hour"); break;
+            case Station::dead: w.why = tr("on a dead circuit, at any hour"); break;
+            case Station::covered: w.why = tr("under a cover, at any hour"); break;
             case Station::lit:
             case Station::shorted:
-                w.open = light, w.why = tr("from 200 W/m2 on; good volts in weak light are no proof of a good array");
+                w.needs = Needs::light, w.open = light;
+                w.why = tr("from 200 W/m2 on; good volts in weak light are no proof of a good array");
                 break;
             case Station::running:
             case Station::restarted:
@@ -82,15 +82,18 @@ std::vector<When> when(const Scenario& scenario, const site::Works& works, const
                 if (test.station == Station::running &&
                     looked_at_rest(test.observations(works).front().gauge, w, daylight))
                     break;
+                w.needs = test.electrical ? Needs::current : Needs::water;
                 w.open = test.electrical ? loaded : water;
                 w.why = test.electrical ? tr("while a quarter of the rated current or more flows")
                                         : tr("while water comes");
                 w.least_sun = least_sun(result.marks, w.open);
                 break;
-            case Station::freed: w.open = light, w.why = tr("from 200 W/m2 on: a drive that is let go starts"); break;
-            case Station::other: w.always = true, w.why = tr("on the second supply, at any hour"); break;
+            case Station::freed:
+                w.needs = Needs::light, w.open = light, w.why = tr("from 200 W/m2 on: a drive that is let go starts");
+                break;
+            case Station::other: w.why = tr("on the second supply, at any hour"); break;
             case Station::bled:
-            case Station::warm: w.open = runs, w.why = tr("right after it has run"); break;
+            case Station::warm: w.needs = Needs::has_run, w.open = runs, w.why = tr("right after it has run"); break;
         }
         list.push_back(w);
     }

@@ -19,14 +19,19 @@
 
 namespace sunshaft::day {
 
+inline constexpr double bright = 200.0;  // W/m2: see above
+
 struct Open {
     double from = 0.0, to = 0.0;  // s since 1970, UTC
 };
+// What of a day a test waits for.
+enum class Needs { nothing, daylight, light, water, current, has_run };
 struct When {
     std::string id, name, why;
-    std::vector<Open> open;  // none: not on this day
-    bool always = false;
+    Needs needs = Needs::nothing;
+    std::vector<Open> open;      // none: not on this day
     double least_sun = missing;  // W/m2, of what needs the pump to run: the weakest light in which it did that day
+    bool always() const { return needs == Needs::nothing; }
 };
 // A result with marks.
 std::vector<When> when(const Scenario& scenario, const site::Works& works, const Result& result);

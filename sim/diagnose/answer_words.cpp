@@ -67,6 +67,7 @@ void add_next(std::vector<std::string>& out, const Answer& a) {
     const Proposal& x = a.next.front();
     out.emplace_back();
     add(out, say("Next: {}, about {:.0f} min. {}.", x.name, x.minutes, x.how), "", "  ");
+    if (const std::string light = in_this_light(x); !light.empty()) add(out, light, "  ", "  ");
     std::string places = x.what.where();
     for (const auto& look : x.also) places += ", " + look.where();
     const std::string read = std::string("  ") + tr("read") + "   ";
@@ -81,6 +82,7 @@ void add_next(std::vector<std::string>& out, const Answer& a) {
                     text::fixed(y.gain_bits, 1)),
                 "  ");
         else add(out, say("then {}, {:.0f} min, {} bits", y.name, y.minutes, text::fixed(y.gain_bits, 1)), "  ");
+        if (const std::string light = in_this_light(y); !light.empty()) add(out, light, "    ", "    ");
     }
 }
 
@@ -145,6 +147,29 @@ void add_left_out(std::vector<std::string>& out, const Answer& a) {
 
 }  // namespace
 
+std::string in_this_light(const Proposal& x) {
+    if (!x.now)
+        return std::isfinite(x.from_h) ? say("Not in this light: from {} on today.", clock_of(x.from_h))
+                                       : tr("Not again on this day.");
+    return x.weak_light ? tr("The light is weak: good volts are no proof of a good array.") : "";
+}
+
+std::vector<std::string> stop_waits(const Answer& a) {
+    std::vector<std::string> out;
+    if (!a.today) return out;
+    for (const Opening& o : a.today->openings) {
+        std::string names;
+        for (const std::string& id : o.tests)
+            if (!o.now && std::find(a.stop.tests.begin(), a.stop.tests.end(), id) != a.stop.tests.end())
+                names += (names.empty() ? "" : ", ") + test_name(id);
+        if (names.empty()) continue;
+        out.push_back(std::isfinite(o.from_h)
+                          ? say("{}: not in this light, from {} on today.", names, clock_of(o.from_h))
+                          : say("{}: not again on this day.", names));
+    }
+    return out;
+}
+
 std::string put_down_words(const PutDown& p) {
     if (p.first == p.last) return say("Reading {} is put down to what was repaired: {}.", p.first, tr(p.repaired));
     return say("Readings {} to {} are put down to what was repaired: {}.", p.first, p.last, tr(p.repaired));
@@ -162,6 +187,7 @@ void add_stop(std::vector<std::string>& out, const Answer& a, const site::FaultR
     for (const std::string& caution : bench::words(measure ? hazards(a) : a.stop.hazards))
         add(out, say("before you touch: {}", caution));
     add(out, a.stop.text, "", "");
+    for (const std::string& line : stop_waits(a)) add(out, line, "  ", "  ");
     if (!measure && row) {
         add(out, say("before you act: {}", row->caution.said()), "", "  ");
         add(out, tr(row->to_do), "", "");
@@ -222,6 +248,11 @@ std::vector<std::string> words(const Answer& a, const Case& c) {
     for (const Proposal& x : a.bring)
         if (x.gain_bits >= 0.1)
             add(out, say("Bring {}: {} would tell {} bits.", tr(x.lacks), x.name, text::fixed(x.gain_bits, 1)), "  ");
+    if (a.today) {
+        const std::vector<std::string> hours = words(*a.today);
+        if (!hours.empty()) out.emplace_back();
+        for (const std::string& line : hours) add(out, line);
+    }
     return out;
 }
 

@@ -17,6 +17,10 @@ std::string test_name(const std::string& id);
 // "high-resistance splice, at splice.v", and "some 2.4 ohm"; empty: it has no degrees.
 std::string name(const Suspect& suspect);
 std::string how_bad(const Suspect& suspect);
+// Where a test must wait for light, or the light is weak for it: a sentence. Empty: nothing to say.
+std::string in_this_light(const Proposal& proposal);
+// Which of the tests that Answer::stop names must wait for light, and until when: sentences.
+std::vector<std::string> stop_waits(const Answer& answer);
 // "Readings 1 to 7 are put down to what was repaired: tank float stuck up."
 std::string put_down_words(const PutDown& p);
 // Of all that is proposed at once: what the stop names, and the next test. Said before either.

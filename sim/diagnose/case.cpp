@@ -113,6 +113,7 @@ class CaseReader {
             if (name == "irradiance_W_m2") figure(*value, path, 0, 1500, case_.irradiance);
             else if (name == "module_temperature_degC") figure(*value, path, -50, 120, case_.module_degC);
             else if (name == "source") text(*value, path, case_.sky_source);
+            else if (name == "at") text(*value, path, case_.sky_at);
             else aside(key->source().begin, path, text::tr("not a key of the sky"));
         }
     }
@@ -295,6 +296,7 @@ std::string to_toml(const Case& c) {
     if (std::isfinite(c.irradiance)) with(fmt::format("irradiance_W_m2 = {}", c.irradiance));
     if (std::isfinite(c.module_degC)) with(fmt::format("module_temperature_degC = {}", c.module_degC));
     if (!c.sky_source.empty()) with("source = " + quoted(c.sky_source));
+    if (!c.sky_at.empty()) with("at = " + quoted(c.sky_at));
     if (!sky.empty()) out += fmt::format("sky = {{ {} }}\n", sky);
     if (c.to_hand_said) out += fmt::format("to_hand = {}\n", quoted(c.to_hand));
     if (!c.who.empty()) out += fmt::format("who = {}\n", quoted(c.who));

@@ -1,7 +1,9 @@
 // A case: what was done and read on one site, in the order it was, as a file. Contract: TOML,
 //
 //     site = "hill-orchard"            # a shipped site, or a scenario file relative to this one
-//     sky = { irradiance_W_m2 = 640, module_temperature_degC = 48, source = "in-plane meter" }
+//     sky = { irradiance_W_m2 = 640, module_temperature_degC = 48, source = "in-plane meter",
+//             at = "2026-11-28 12:30" }     # when it was so, by the clock of the site; without a light, one is worked
+//                                           # out of the hour and a sky named as source: "haze by eye"
 //     to_hand = ["multimeter", "clamp-ac"]
 //     who = "authorised"
 //     alone = true
@@ -64,7 +66,7 @@ struct Case {
     std::string file;
     std::string site;
     double irradiance = not_given, module_degC = not_given;  // W/m2, degC: as measured
-    std::string sky_source;
+    std::string sky_source, sky_at;
     std::vector<std::string> to_hand;
     bool to_hand_said = false;  // else whatever there is
     std::string who;

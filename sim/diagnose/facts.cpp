@@ -10,6 +10,7 @@
 #include "bench/senses.hpp"
 #include "day/skies.hpp"
 #include "diagnose/history.hpp"
+#include "diagnose/today.hpp"
 #include "site/keys.hpp"
 #include "site/points.hpp"
 #include "text/figure.hpp"
@@ -79,6 +80,9 @@ class FactsReader {
         out_.sun_swing = source.swing;
         if (std::isfinite(case_.irradiance)) add("sun", case_.irradiance, source.band * case_.irradiance + 5.0, "W/m2");
         if (std::isfinite(case_.module_degC)) add("module_temp", case_.module_degC, source.module_K, "degC");
+        if (hour_amiss(case_, scenario_))
+            out_.notes.push_back(
+                say("sky: at {} the sun here cannot give {}", case_.sky_at, text::quantity(case_.irradiance, "W/m2")));
         if (!source.caution.empty()) out_.notes.push_back(say("sky: {}", tr(source.caution)));
     }
 

@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "bench/senses.hpp"
+#include "day/when.hpp"
 #include "diagnose/stop.hpp"
 #include "diagnose/trials.hpp"
 #include "text/language.hpp"
@@ -119,9 +120,12 @@ Proposal proposal(const Candidate& x, const Crowd& crowd, const std::vector<Held
     out.gain_bits = x.bits;
     out.exposure = x.exposure;
     out.lacks = x.lacks;
+    out.now = x.now;
     out.outcomes = outcomes(x, crowd, suspects);
     return out;
 }
+
+bool in_the_light(bench::Station s) { return s == bench::Station::lit || s == bench::Station::shorted; }
 
 // As dangerous as the first suspect makes it.
 std::vector<bench::Hazard> hazards(const Candidate& x, const Scenario& scenario, const Change& suspect) {
@@ -146,6 +150,10 @@ void plan(Sights& sights, const Case& c, const Priors& priors, bool stopped, std
     std::vector<Change> changes;
     for (const std::size_t n : crowd.who) changes.push_back(suspects[n].change);
     std::vector<Candidate> list = left_to_do(works, c, priors);
+    for (Candidate& x : list) {
+        const Opening* o = answer.today ? answer.today->of(x.test->id) : nullptr;
+        x.now = !o || o->now;
+    }
     look_ahead(sights, changes, crowd.p, stopped, list, progress);
     const std::vector<Visit> order = visits(list, crowd.p);
     group(list, crowd, scenario, priors, suspects);
@@ -156,6 +164,9 @@ void plan(Sights& sights, const Case& c, const Priors& priors, bool stopped, std
             if (list[n].bits < least_bits || to.size() >= most_proposals) continue;
             to.push_back(proposal(list[n], crowd, suspects, works));
             to.back().hazards = hazards(list[n], scenario, changes.front());
+            if (const Opening* o = answer.today ? answer.today->of(to.back().test) : nullptr; o && !o->now)
+                to.back().from_h = o->from_h;
+            to.back().weak_light = in_the_light(list[n].test->station) && c.irradiance < day::bright;
             to.back().visit = number;
         }
         ++number;

@@ -83,10 +83,15 @@ std::string to_do(const Answer& a) {
         out += fmt::format("<p class=\"caution\">{}</p>", html(caution));
     const auto says = [&](const std::string& sentence) { out += fmt::format("<p>{}</p>", html(sentence)); };
     says(a.stop.text);
-    if (!a.next.empty())
+    for (const std::string& line : stop_waits(a)) says(line);
+    if (!a.next.empty()) {
         says(say("Next: {}, about {:.0f} min. {}.", a.next.front().name, a.next.front().minutes, a.next.front().how));
+        if (const std::string light = in_this_light(a.next.front()); !light.empty()) says(light);
+    }
     for (const Proposal& x : a.bring) says(say("Bring {} for: {}.", tr(x.lacks), x.name));
     for (const std::string& note : a.notes) says(say("Not weighed: {}", note));
+    if (a.today)
+        for (const std::string& line : words(*a.today)) says(line);
     says(tr("For trained and authorised people only. Your local code and licensed practice come first."));
     return out;
 }

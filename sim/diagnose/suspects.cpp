@@ -54,7 +54,7 @@ struct Diagnosis::Work {
     std::string cache;
 
     Work(Case given, Priors known, const std::string& folder)
-        : c(std::move(given)),
+        : c(with_its_light(std::move(given))),
           priors(std::move(known)),
           scenario(under_its_sky(site_of(c), c)),
           sights(scenario, folder),
@@ -313,6 +313,7 @@ Answer Diagnosis::weighed(const std::function<bool(double)>& progress, bool test
         const double sum = std::accumulate(h.where.begin(), h.where.end(), 0.0);
         for (std::size_t k = 0; k < 6 && sum > 0.0; ++k) h.suspect.lies[k] = h.where[k] / sum;
     }
+    if (tests) a.today = today_of(w.c, w.scenario);
     if (tests) plan(w.sights, w.c, w.priors, found_stopped(w.facts), list, a, part(0.65, 1.0));
     double sum = 0.0;
     for (const Held& h : list)

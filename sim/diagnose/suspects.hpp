@@ -19,6 +19,7 @@
 #include "diagnose/facts.hpp"
 #include "diagnose/hypotheses.hpp"
 #include "diagnose/priors.hpp"
+#include "diagnose/today.hpp"
 
 namespace sunshaft::diagnose {
 
@@ -73,7 +74,10 @@ struct Proposal {
     int exposure = 0;                       // 0 ask, 1 look, 2 display, 3 clamp or by hand, 4 dead, 5 live
     std::vector<Outcome> outcomes;
     std::vector<bench::Hazard> hazards;
-    std::string lacks;  // what must be brought for it; empty: it can be done now
+    std::string lacks;          // what must be brought for it; empty: it can be done now
+    bool now = true;            // in this light, as far as its hour is known
+    double from_h = not_given;  // else: from this hour of the clock on; not given: not again on this day
+    bool weak_light = false;    // it looks at the array in a light too weak for good volts to prove anything
 };
 // Readings before a repair that are put down to what was repaired.
 struct PutDown {
@@ -94,6 +98,7 @@ struct Answer {
     std::vector<Doubt> doubtful;
     std::vector<Proposal> next, bring;
     Stop stop;
+    std::optional<Today> today;          // with tests, where the case tells its hour
     std::optional<std::size_t> against;  // of the first suspect's columns: the reading that speaks most against it
     double fits = 1.0;                   // how probable it is that readings fit the best of all hypotheses no better
     std::vector<PutDown> put_down;       // in order

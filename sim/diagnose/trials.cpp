@@ -412,6 +412,7 @@ std::vector<Visit> visits(const std::vector<Candidate>& list, const std::vector<
         while (!tests.empty()) {
             Visit v = visit_of(list, tests, p);
             v.possible = key.second;
+            v.now = std::all_of(v.tests.begin(), v.tests.end(), [&](std::size_t n) { return list[n].now; });
             std::erase_if(tests,
                           [&](std::size_t n) { return std::find(v.tests.begin(), v.tests.end(), n) != v.tests.end(); });
             out.push_back(std::move(v));
@@ -425,6 +426,7 @@ std::vector<Visit> visits(const std::vector<Candidate>& list, const std::vector<
     std::stable_sort(out.begin(), out.end(), [&](const Visit& a, const Visit& b) {
         const bool wa = a.bits >= worth, wb = b.bits >= worth;
         if (wa != wb) return wa;
+        if (wa && a.now != b.now) return a.now;
         const int ea = std::max(a.exposure, 2), eb = std::max(b.exposure, 2);  // who looks about reads the display too
         if (wa && ea != eb) return ea < eb;
         return a.bits / a.minutes > b.bits / b.minutes;

@@ -24,6 +24,7 @@ struct Candidate {
     std::vector<Sight> seen = {};  // by suspect: what it would show
     Likeness likeness = {};
     double bits = 0.0;
+    bool now = true;  // Proposal::now
 };
 // Tests that share a state of the site, done one after the other. Together they tell less than the sum of each.
 struct Visit {
@@ -32,6 +33,7 @@ struct Visit {
     double bits = 0.0, minutes = 0.0;
     int exposure = 0;
     bool possible = true;  // with what is to hand
+    bool now = true;       // in this light
 };
 
 // 0 ask, 1 look and listen, 2 the drive's display, 3 clamp with covers on or a hand on what is moved, 4 isolated and
@@ -52,7 +54,8 @@ double distance2(const bench::FieldTest& test, const std::vector<bench::Observat
 // was found so, and whoever looks now sees what such a suspect shows while it waits.
 void look_ahead(Sights& sights, const std::vector<Change>& suspects, const std::vector<double>& probability,
                 bool stopped, std::vector<Candidate>& candidates, const std::function<bool(double)>& progress);
-// The gentlest first of those that are worth it, of one exposure the one that tells most for its minutes.
+// What can be done now first; of that the gentlest of those that are worth it, of one exposure the one that tells most
+// for its minutes.
 std::vector<Visit> visits(const std::vector<Candidate>& candidates, const std::vector<double>& probability);
 
 inline constexpr double worth_bits = 0.1;

@@ -201,6 +201,8 @@ class CasePaper {
     void what_to_do() {
         heading(tr("What to do"));
         y_ += p_.text(margin, y_, a_.stop.text, {.size = 9.6, .bold = true, .wide = inner}) + 4;
+        for (const std::string& line : diagnose::stop_waits(a_))
+            y_ += p_.text(margin, y_, line, {.size = body, .wide = inner}) + 4;
         if (!a_.next.empty()) {
             const diagnose::Proposal& next = a_.next.front();
             y_ += p_.text(
@@ -208,6 +210,8 @@ class CasePaper {
                       say("Next: {}, about {:.0f} min. {}.", tr(next.name), next.minutes, text::capital(tr(next.how))),
                       {.size = body, .wide = inner}) +
                   4;
+            if (const std::string light = diagnose::in_this_light(next); !light.empty())
+                y_ += p_.text(margin, y_, light, {.size = body, .bold = true, .wide = inner}) + 4;
             for (std::size_t n = 0; n < next.outcomes.size() && n < most_outcomes; ++n) {
                 const diagnose::Outcome& o = next.outcomes[n];
                 const std::string words = say("If it shows {}: {}.", o.shown, left_by(o));
@@ -221,6 +225,11 @@ class CasePaper {
             const std::string words = say("Bring {} for: {}.", x.lacks, tr(x.name));
             if (!room(p_.measure(words, {.size = body, .wide = inner}).high)) break;
             y_ += p_.text(margin, y_, words, {.size = body, .wide = inner}) + 3;
+        }
+        if (!a_.today) return;
+        for (const std::string& line : diagnose::words(*a_.today)) {
+            if (!room(p_.measure(line, {.size = body, .wide = inner}).high)) break;
+            y_ += p_.text(margin, y_, line, {.size = body, .wide = inner}) + 3;
         }
     }
 

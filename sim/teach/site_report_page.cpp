@@ -136,8 +136,9 @@ class SiteReportPaper {
 
     void water() {
         constexpr double high = 118.0, axis = 34.0;
-        double most = std::isnan(r_.need_m3_day) ? 0.0 : r_.need_m3_day;
-        for (const auto& m : r_.months) most = std::max(most, m.most_m3);
+        double largest = 0.0;
+        for (const auto& m : r_.months) largest = std::max(largest, m.most_m3);
+        double most = std::isnan(r_.need_m3_day) ? largest : std::max(largest, r_.need_m3_day);
         most = std::max(1.12 * most, 1e-9);
         const double step = std::pow(10.0, std::floor(std::log10(most / 2.0)));
         const double tick = most / step > 8 ? 2.5 * step : most / step > 4 ? step : 0.5 * step;
@@ -161,7 +162,7 @@ class SiteReportPaper {
             }
             p_.box(left, at(m.most_m3), w, at(0) - at(m.most_m3), 0.8);
             if (m.least_m3 > 0.0) p_.bar(left, at(m.least_m3), w, at(0) - at(m.least_m3));
-            p_.label(x + 0.5 * each, at(m.most_m3) - 11, text::quantity(m.most_m3, "", 3),
+            p_.label(x + 0.5 * each, at(m.most_m3) - 11, text::column(m.most_m3, "", largest, 3),
                      {.size = small, .mono = true, .align = 0.5});
         }
         y_ = top + high + 16;
@@ -253,8 +254,8 @@ std::string report_html(const SiteReport& r) {
         const SiteReport::Month& m = r.months[n];
         const std::string figures =
             !(m.days > 0.0) ? tr("no data")
-            : spread(r) ? say("{} to {}", text::column(m.least_m3, "", m.most_m3, 3), text::quantity(m.most_m3, "", 3))
-                        : text::quantity(m.most_m3, "", 3);
+            : spread(r) ? say("{} to {}", text::column(m.least_m3, "", most, 3), text::column(m.most_m3, "", most, 3))
+                        : text::column(m.most_m3, "", most, 3);
         out += fmt::format(
             "<tr><th>{}</th><td class=\"f\">{}</td><td style=\"width:75%\"><span class=\"m\" "
             "style=\"width:{:.1f}%\"></span><span class=\"m\" style=\"width:{:.1f}%\"></span></td></tr>\n",

@@ -94,6 +94,7 @@ TEST_CASE("a case that is written reads back as it was") {
     for (int n = 0; n < 200; ++n) {
         Case c = diagnose::parse_case(contract, "my.toml");
         c.who = word();
+        c.sky_at = word() + "x";
         c.tried = {{"string-fuse-blown", word(), "no change " + word(), word(), dice() % 4}};
         c.intake = {word() + "x", word() + "y"};
         for (auto& s : c.seen) {
@@ -113,6 +114,8 @@ TEST_CASE("a case that is written reads back as it was") {
         CHECK(once.who == twice.who);
         CHECK(once.seen.size() == c.seen.size());
         CHECK(once.irradiance == c.irradiance);
+        CHECK(once.sky_at == diagnose::parse_case(diagnose::to_toml(once), "my.toml").sky_at);
+        CHECK_FALSE(once.sky_at.empty());
         CHECK(once.seen[0].act == c.seen[0].act);
     }
     const auto file = std::filesystem::temp_directory_path() / "sunshaft-case-test.toml";
