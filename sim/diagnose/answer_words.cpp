@@ -163,6 +163,7 @@ std::vector<std::string> stop_waits(const Answer& a) {
             if (!o.now && std::find(a.stop.tests.begin(), a.stop.tests.end(), id) != a.stop.tests.end())
                 names += (names.empty() ? "" : ", ") + test_name(id);
         if (names.empty()) continue;
+        names = text::sentence_begins(names);
         out.push_back(std::isfinite(o.from_h)
                           ? say("{}: not in this light, from {} on today.", names, clock_of(o.from_h))
                           : say("{}: not again on this day.", names));

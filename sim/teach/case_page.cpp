@@ -227,6 +227,7 @@ class CasePaper {
             y_ += p_.text(margin, y_, words, {.size = body, .wide = inner}) + 3;
         }
         if (!a_.today) return;
+        y_ += 6;
         for (const std::string& line : diagnose::words(*a_.today)) {
             if (!room(p_.measure(line, {.size = body, .wide = inner}).high)) break;
             y_ += p_.text(margin, y_, line, {.size = body, .wide = inner}) + 3;
