@@ -116,9 +116,9 @@ inline Agreement agreement(const std::string& site_name, const std::vector<std::
     const bool climbs =
         parts.drive.control == drive::Control::mppt && parts.drive.tracker == drive::Tracker::perturb_and_observe;
     if (!climbs || !out.turning_live || out.trembles < to_and_fro) return out;
-    out = agreement(held_tracker(scenario, list), list, live_s);
-    out.held = true;
-    return out;
+    Agreement held = agreement(held_tracker(scenario, list), list, live_s);
+    held.held = true;
+    return held.turning_live && held.trembles < to_and_fro ? held : out;  // else it was not the tracker
 }
 
 }  // namespace sunshaft::test
