@@ -233,7 +233,7 @@ class Driver<Machine>::Way {
         return std::max({std::abs(bend.i[0]) * d_.piece_weight_[i_alpha],
                          std::abs(bend.i[1]) * d_.piece_weight_[i_alpha], std::abs(bend.v) * d_.piece_weight_[v_cap]});
     }
-    // What a guessed mean speed leaves, its first order put right already: the more, the more the speed changes on the way.
+    // What a guessed mean speed leaves, its first order put right already: more where the speed changes much.
     [[gnu::always_inline]] inline double misjudged() const {
         const double change = std::abs(w1_ - w_) * 10.0, all = std::abs(w_);
         return speed_counts * shows(Five{beside_, {}, 0.0}) * (change < all ? std::max(change / all, 0.2) : 1.0);
