@@ -133,14 +133,16 @@ int prepare(const ClassOptions& o) {
         return 1;
     }
     if (handout.calls.empty()) {
-        fmt::print("{}\n", say("None of {} seeds can be told by measuring: try --level 1, or --most.", handout.tried));
+        fmt::print("{}\n", say("None of {} seeds can be told by measuring: try --level 1, or --most.", handout.drawn));
         return 1;
     }
     std::filesystem::create_directories(folder);
     hand_out(handout, o);  // all of them, even if somebody asks to stop now
-    if (!handout.matched)
-        fmt::print("{}\n",
-                   say("These are not matched: of {} seeds these come nearest. --most tries more.", handout.tried));
+    fmt::print("{} {}\n",
+               handout.matched
+                   ? say("These are matched: {} of {} seeds were weighed.", handout.weighed, handout.drawn)
+                   : say("These are not matched: of {} seeds these come nearest. --most tries more.", handout.drawn),
+               classroom::closeness_words(handout.calls));
     return handout.matched ? 0 : 1;
 }
 
@@ -224,7 +226,7 @@ Run add_class(CLI::App& app) {
     calls->add_option("--level", o->wanted.level, tr("1: common faults that stop the water; 2: all that shows"))
         ->check(CLI::Range(1, 2));
     calls->add_option("--seed", o->wanted.first, tr("the first seed tried"));
-    calls->add_option("--most", o->wanted.most, tr("seeds tried before it gives up"))->check(CLI::Range(1, 1000));
+    calls->add_option("--most", o->wanted.most, tr("call-outs weighed before it gives up"))->check(CLI::Range(1, 1000));
     calls->add_option("--word", o->password, tr("whoever says it may open the seals before the end"));
     CLI::App* list = app.add_subcommand("show", tr("Who did what, and what they took for something else"));
     CLI::App* out = app.add_subcommand("export", tr("CSV, statements of the Experience API, pages to be printed"));

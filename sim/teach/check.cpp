@@ -51,9 +51,16 @@ void one_fits(Answers& answers, const Asked& asked, const std::string& when, std
     }
 }
 
-}  // namespace
+// A figure that is known beforehand is the answer: nothing would have to be worked out.
+bool is_told(Answers& answers, const Asked& asked) {
+    const auto accepted = answers.accepted(asked);
+    return std::ranges::any_of(asked.given, [&](const Look& look) {
+        const Seen s = answers.seen(asked.state, look);
+        if (s.over) return accepted.over;
+        return s.value && s.unit == accepted.unit && accepted.takes(*s.value);
+    });
+}
 
-namespace {
 void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const std::shared_ptr<Benches>& benches) {
     for (const Step& step : lesson.steps)
         if (step.say.empty() && (step.predict || step.measure))
@@ -80,9 +87,10 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
                 const auto asked = play.exercise(e);
                 const std::string when = text::say("{} at seed {}", here, seed);
                 double low = -1e300, high = 1e300;
-                std::size_t over = 0;
+                std::size_t over = 0, told = 0;
                 for (const Asked& a : asked) {
                     one_fits(answers, a, when, refuted);
+                    told += is_told(answers, a);
                     const auto accepted = answers.accepted(a);
                     over += accepted.over;
                     if (accepted.over) continue;
@@ -92,6 +100,10 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
                 if (over == asked.size() || (over == 0 && low <= high))
                     wrong(lesson.exercises[e].mark,
                           text::say("vary: one answer would pass all rounds{}, expected values further apart", when));
+                if (told == asked.size())
+                    wrong(
+                        lesson.exercises[e].mark,
+                        text::say("given: holds the answer in all rounds{}, expected readings it follows from", when));
             }
         }
     }

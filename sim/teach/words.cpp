@@ -100,6 +100,16 @@ std::vector<std::string> conditions(Benches& benches, std::size_t common, const 
         const std::string path = one.substr(0, cut);
         say(text::say("Here {} is {}.", key_words(path), value_words(path, one.substr(cut + 1))));
     }
+    // Whoever is given the volts of one module has to know how many there are.
+    constexpr const char* count = "array.modules_in_series";
+    const auto of_a_module = [](const Look& l) { return l.what.probes.red.find(".m") != std::string::npos; };
+    const auto told = [&](const std::string& one) { return one.starts_with(fmt::format("{}=", count)); };
+    if (std::ranges::any_of(asked.given, of_a_module) &&
+        std::none_of(there.set.begin() + static_cast<std::ptrdiff_t>(common), there.set.end(), told)) {
+        const auto& array = benches.at(there, asked.look.station, asked.look.after_s).site()->works.array;
+        if (!array.strings.empty())
+            say(text::say("Here {} is {}.", key_words(count), array.strings.front().modules.size()));
+    }
     if (const auto& coupled = asked.look.what.set.source_F)
         say(text::say("The red lead touches a free wire. {} couple it to {}.", text::quantity(*coupled, "F", 3),
                       asked.look.what.probes.red));

@@ -75,8 +75,9 @@ enum class Learner { right, wrong, random, middle, copies, repeats };
 
 // Plays to the end. right: builds the site and reads it, and takes the reason whose figure fits. wrong: answers as the
 // first belief that does not fit would. random: any figure from nothing to twice what is known. middle: what stands in
-// the middle of the range of the seeds. copies: the last figure that was told before the question; repeats: what the
-// display of the question before showed. Both take the reason that expects such a figure, where there is one.
+// the middle of the range of the seeds. copies: of the figures told before the question the one that is right, by luck,
+// or else the last; repeats: what the display of the question before showed. Both take the reason that expects such a
+// figure, where there is one.
 inline teach::Outcome play(const teach::Lesson& lesson, std::uint64_t seed, Learner how, const std::string& site = {}) {
     Play p(lesson, beliefs(), {seed, site, benches()});
     teach::Draw dice(seed, fmt::format("dice of {}", lesson.id));
@@ -111,9 +112,12 @@ inline teach::Outcome play(const teach::Lesson& lesson, std::uint64_t seed, Lear
                 reason = asked.why[dice.below(asked.why.size())];
             }
             if (how == Learner::copies || how == Learner::repeats) {
-                said = how == Learner::repeats || asked.given.empty()
-                           ? before
-                           : p.answers().seen(asked.state, asked.given.back()).shown;
+                said = before;
+                if (how == Learner::copies)
+                    for (const teach::Look& given : asked.given) {
+                        said = p.answers().seen(asked.state, given).shown;
+                        if (p.answers().accepted(asked).takes(diagnose::typed(said, turn.unit))) break;
+                    }
                 auto typed = diagnose::typed(said, turn.unit);
                 using Kind = diagnose::Typed::Kind;
                 if (typed.kind != Kind::figure && typed.kind != Kind::over)  // "trips": no figure to be copied

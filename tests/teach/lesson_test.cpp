@@ -136,8 +136,10 @@ TEST_CASE("the same of every lesson that has a second site", "[.soak]") { CHECK(
 
 TEST_CASE("neither chance nor the middle of the range nor a copied figure passes") {
     for (const auto& lesson : lessons()) {
-        // quick; all of them under [.soak]. At the ghost a copied figure once passed.
-        if (lesson.block != 2 && lesson.id != "a-ghost-on-a-free-wire") continue;
+        // quick; all of them under [.soak]. At these a copied figure once passed.
+        const std::set<std::string> once = {"a-ghost-on-a-free-wire", "two-wires-in-the-jaws", "full-tank-high-link",
+                                            "equal-volts-unequal-amps", "nothing-is-wrong"};
+        if (lesson.block != 2 && !once.contains(lesson.id)) continue;
         INFO(lesson.id);
         for (std::uint64_t seed = 1; seed <= 3; ++seed)
             for (const Learner how : {Learner::random, Learner::middle, Learner::copies, Learner::repeats})
@@ -328,6 +330,9 @@ TEST_CASE("mistakes in a lesson: one line, where it stands, what was expected") 
     says(with("\"averages-and-scales\", ", "\"averages-and-scale\", "), "did you mean averages-and-scales?");
     says(with("[180, 330]", "[330, 180]"), "two numbers that rise");
     says(with("[180, 330]", "[240, 241]"), "one answer would pass all rounds");
+    says(with("ask =",
+              "given = [{ meter = \"average\", mode = \"acv\", red = \"drive.v\", black = \"drive.w\" }]\nask ="),
+         "l.toml:10:1: given: holds the answer in all rounds");
     says(with("site = \"bench-rig\"", "site = \"no-such-site\""), "no-such-site");
     says(with("title = \"T\"", "title = "), "syntax");
     // At this wave an averaging meter's band holds what the fundamental expects, or comes too near it.
