@@ -192,7 +192,11 @@ void Window::drag(const std::string& from, const std::string& to) const {
 
 void Window::key(const std::string& chord) const { hands("key " + chord); }
 void Window::type(const std::string& words) const { hands(fmt::format("type '{}'", words)); }
-void Window::resize(int width, int height) const { hands(fmt::format("windowsize {} {} {}", id(), width, height)); }
+// The window came up in the middle of the display: the size of the display it has room for in its corner alone, and no
+// hand reaches beyond.
+void Window::resize(int width, int height) const {
+    hands(fmt::format("windowmove {0} 0 0 windowsize {0} {1} {2}", id(), width, height));
+}
 
 int Window::close() {
     key("ctrl+q");

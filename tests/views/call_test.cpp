@@ -14,10 +14,13 @@
 #include "bad_splice.hpp"
 #include "callout/moment.hpp"
 #include "callout/seal.hpp"
+#include "callout/spoken.hpp"
 #include "callout/visit.hpp"
 #include "desk_support.hpp"
+#include "diagnose/sights.hpp"
 #include "diagnose/typed.hpp"
 #include "look.hpp"
+#include "text/words.hpp"
 
 using namespace sunshaft;
 using namespace sunshaft::view;
@@ -189,6 +192,56 @@ TEST_CASE("what is read while a link discharges says so, in the window as in a t
     const diagnose::Case written = desk.notebook.as_case("hill-orchard");
     CHECK(written.seen.front().after_s == *first.after_s);
     CHECK(std::ranges::count(written.seen, "stopping", &diagnose::Seen::moment) == 4);  // two displays, twice
+}
+
+TEST_CASE("the same visit in the window and in a terminal has the same account, a reading on the way down among it") {
+    const callout::Callout c = sealed_bad_splice();
+    callout::Visit visit(site_named("bench-rig"), c);
+    callout::Spoken terminal(visit, {}, {});
+    for (const char* line : {"clamp u", "clamp v", "clamp w", "do open@isolator", "read link+ link- dcv true-rms",
+                             "say high-resistance-splice@v"}) {
+        INFO(line);
+        for (const std::string& answer : terminal.line(line)) CHECK(answer.find("refused") == std::string::npos);
+    }
+    REQUIRE(terminal.over());
+    REQUIRE(visit.notes().seen.size() == 4);
+    const double after_s = visit.notes().seen.back().after_s;
+    REQUIRE(std::isfinite(after_s));
+    const callout::Account there = callout::judge(
+        c, terminal.conducted(0), diagnose::load_priors(diagnose::shipped_priors()), diagnose::cache_folder());
+
+    Desk desk(site_named("bench-rig"), false);
+    desk.bring_call(c);
+    desk.work(callout::before_s);
+    for (const char* line : {"u", "v", "w"}) {
+        desk.place({"", "", line});
+        desk.work(1.0);
+        desk.note();
+    }
+    desk.act("open", "isolator");
+    desk.measure({"link+", "link-", ""}, meter::Mode::dcv, desk.meters()[0]);
+    desk.work(after_s);
+    desk.note();
+    // Both displays were noted, the visit in the terminal had one meter.
+    for (std::size_t n = 0; n < desk.notebook.notes().size(); ++n)
+        if (desk.notebook.notes()[n].meter == desk.meters()[1]) desk.notebook.strike(n);
+    desk.say({"high-resistance-splice", "v"});
+    REQUIRE(desk.call()->accounts.size() == 1);
+    const callout::Account& here = *desk.call()->accounts[0];
+    INFO(fmt::format("{}\n{}", text::spaced(callout::words(here)), text::spaced(callout::words(there))));
+    CHECK(here.right);
+    CHECK(here.minutes == there.minutes);
+    REQUIRE(here.steps.size() == there.steps.size());
+    for (std::size_t n = 0; n < here.steps.size(); ++n) {
+        CHECK(here.steps[n].test == there.steps[n].test);
+        CHECK(here.steps[n].free == there.steps[n].free);
+    }
+    REQUIRE(here.points.size() == there.points.size());
+    for (std::size_t n = 0; n < here.points.size(); ++n) {
+        CHECK(std::string(here.points[n].rule) == there.points[n].rule);
+        CHECK(here.points[n].points == test::approx(there.points[n].points).margin(0.5));
+    }
+    CHECK(std::lround(here.mark) == std::lround(there.mark));
 }
 
 TEST_CASE("killed at any moment, a call-out in the window loses at most the act it was at") {
