@@ -14,8 +14,8 @@
 namespace sunshaft::view {
 namespace {
 
-constexpr double longest_chunk = 0.02;  // simulated s
-constexpr std::size_t most_events = 200;
+constexpr double longest_chunk = 0.02;    // simulated s
+constexpr std::size_t most_events = 200;  // of a kind
 
 bool has_pair(const bench::Probes& p) { return !p.red.empty() && !p.black.empty(); }
 std::string pair_name(const bench::Probes& p) { return p.red + ":" + p.black; }
@@ -52,10 +52,13 @@ Engine::Engine(const Scenario& scenario, const Setup& setup, const bench::Bench*
 
 Engine::~Engine() = default;
 
+// Each kind makes room for its own: else what somebody may not see would push out what they may.
 void Engine::say(Event event) {
+    const auto alike = [kind = event.kind](const Event& e) { return e.kind == kind; };
     events_.push_back(std::move(event));
-    if (events_.size() > most_events)
-        events_.erase(events_.begin(), events_.begin() + static_cast<std::ptrdiff_t>(most_events / 4));
+    if (static_cast<std::size_t>(std::ranges::count_if(events_, alike)) <= most_events) return;
+    std::size_t old = most_events / 4;
+    std::erase_if(events_, [&](const Event& e) { return old > 0 && alike(e) && old-- > 0; });
 }
 
 // Faults, acts and keys; what the bench refuses stays as it was, and why comes back.

@@ -123,6 +123,24 @@ TEST_CASE("with faults hidden the reasons of a reading do not give a fault of ha
     CHECK(planted >= 5);
 }
 
+TEST_CASE("however many faults were planted and healed, none of it pushes a line out of what is shown") {
+    Desk desk(orchard(), false);
+    desk.set("sun.irradiance_W_m2", "815");
+    desk.work(0.2);
+    desk.marks_hidden = true;
+    const std::string before = all_words(*desk.snapshot());
+    REQUIRE_FALSE(before.empty());
+    for (int n = 0; n < 110; ++n) {
+        desk.plant("clamp-round-two", "meter", 1.0);
+        desk.work(0.001);
+        desk.heal_all();
+        desk.work(0.001);
+    }
+    CHECK(all_words(*desk.snapshot()).starts_with(before));
+    desk.marks_hidden = false;
+    CHECK(desk.snapshot()->events.size() < 300);  // nor does the list grow for ever
+}
+
 TEST_CASE("another site takes the place of the first, and its leads hang ready") {
     Desk desk(orchard(), false);
     desk.hang_leads();
