@@ -132,11 +132,7 @@ class Maker {
         std::string known;
         const auto lines = conditions(benches_, l_.set.size(), a);
         for (std::size_t n = 1; n < lines.size(); ++n) known += lines[n] + " ";  // the first is the state
-        for (const Look& look : a.given)
-            known +=
-                text::say_of(look.healthy ? text::id("{}, when all was well, shows {}.") : text::id("{} shows {}."),
-                             look.where(), answers_.seen(a.state, look).shown) +
-                " ";
+        for (const Look& look : a.given) known += known_words(benches_, a, look) + " ";
         plan_.ask.push_back(known + text::say("What will it show: {}? Why?", place_of(a.look)));
         std::vector<Plan::Mark> line;
         line.push_back({s.over || !s.value ? std::numeric_limits<double>::infinity() : *s.value, s.shown, true});

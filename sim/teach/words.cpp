@@ -135,11 +135,31 @@ std::vector<std::string> setting(Benches& benches, const Lesson& lesson, const S
     return lines;
 }
 
+namespace {
+
+// In what state a given reading was taken, where it is not the question's: else it would say of the question's.
+std::string taken_words(const Asked& asked, const Look& given) {
+    std::vector<std::string> words;
+    if (given.station != asked.look.station) words.push_back(state_words(given));
+    for (const std::string& one : given.set) {
+        if (std::ranges::find(asked.look.set, one) != asked.look.set.end()) continue;
+        const auto cut = one.find('=');
+        const std::string path = one.substr(0, cut);
+        words.push_back(fmt::format("{}: {}", key_words(path), value_words(path, one.substr(cut + 1))));
+    }
+    return fmt::format("{}", fmt::join(words, "; "));
+}
+
+}  // namespace
+
 std::string known_words(Benches& benches, const Asked& asked, const Look& given) {
     const bool before = asked.state.with(given).fault.empty() && !asked.state.with(asked.look).fault.empty();
+    const std::string& shown = benches.seen(asked.state, given).shown;
+    if (const std::string taken = taken_words(asked, given); !taken.empty() && !before && !given.healthy)
+        return text::say("Known ({}): {}: {}.", taken, given.where(), shown);
     return text::say_of(
         before || given.healthy ? text::id("Known: {}, when all was well: {}.") : text::id("Known: {}: {}."),
-        given.where(), benches.seen(asked.state, given).shown);
+        given.where(), shown);
 }
 
 std::vector<std::string> reasons_in_order(const Lesson& lesson, std::uint64_t seed, const Asked& asked) {

@@ -216,6 +216,24 @@ TEST_CASE("whoever looks is told what is planted, what is set, and where all is 
     in_order(told("a-zero-has-many-fathers"), {"Known fault", "when all was well", "What will it show"});
 }
 
+TEST_CASE("a reading known beforehand says in what state it was taken, and of one module how many there are") {
+    const auto first = [](const char* id) {
+        return Play(teach::load_lesson(id), beliefs(), {1, {}, benches()}).exercise(0).front();
+    };
+    const teach::Asked amps = first("nothing-is-wrong"), full = first("full-tank-high-link");
+    CHECK(teach::known_words(*benches(), amps, amps.given[0]).starts_with("Known: clamp on dc+"));
+    CHECK(teach::known_words(*benches(), amps, amps.given[1])
+              .starts_with("Known (isolator open, a rated link across the array): clamp on s1"));
+    CHECK(teach::known_words(*benches(), full, full.given[1]).starts_with("Known (the fill of the tank: 0.4): dc+"));
+    const auto lines = teach::conditions(*benches(), full.state.set.size(), full);
+    CHECK(std::ranges::count(lines, "Here the number of modules in a string is 10.") == 1);
+    const teach::Asked counted = first("isolator-open");  // there it is drawn, and said so already
+    long times = 0;
+    for (const std::string& line : teach::conditions(*benches(), 0, counted))
+        times += line.find("the number of modules") != std::string::npos;
+    CHECK(times == 1);
+}
+
 TEST_CASE("a choice is taken as people write it") {
     for (const char* said : {"A", "a", "1", "1.", "1)", "A)", "a."}) {
         INFO(said);
