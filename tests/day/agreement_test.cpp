@@ -23,7 +23,8 @@ struct Case {
 
 void agrees(const Case& c, double within) {
     const std::vector<std::string> faults = *c.fault ? std::vector<std::string>{c.fault} : std::vector<std::string>{};
-    const test::Agreement a = test::agreement(c.site, {std::string("sun.irradiance_W_m2=") + c.sun}, faults, 3.0);
+    // A tracker takes some twenty seconds to and fro.
+    const test::Agreement a = test::agreement(c.site, {std::string("sun.irradiance_W_m2=") + c.sun}, faults, 40.0);
     INFO(c.site << " at " << c.sun << " W/m2, " << (*c.fault ? c.fault : "healthy"));
     INFO("speed " << a.speed.live << " " << a.speed.day << " rad/s, flow " << a.flow.live * 3600 << " "
                   << a.flow.day * 3600 << " m3/h, power " << a.watt.live << " " << a.watt.day << " W, current "
