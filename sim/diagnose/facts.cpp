@@ -38,6 +38,10 @@ constexpr Gauge gauges[] = {{"flow", "m3/h", 0.03, 2e-5},     {"head", "m", 0.02
                             {"drive_Hz", "Hz", 0.005, 0.2},   {"drive_A", "A", 0.04, 0.1}};
 
 const text::Heard lit_words{"on", "lit", "yes", "blinks", "blinking"}, dark_words{"off", "dark", "no"};
+// The complaint itself, and what makes it another one.
+const text::Heard nothing_comes{"does not pump", "doesn't pump",   "is not pumping",        "isn't pumping",
+                                "pumps nothing", "no water comes", "no water at the outlet"},
+    only_that{"no water"}, some_comes{"enough", "as much", "as before", "pump well", "less"};
 
 class FactsReader {
   public:
@@ -307,8 +311,13 @@ std::optional<Mode> mode_of(const Seen& s) {
 }
 
 std::optional<bench::Sensed> sensed_in_passing(const std::string& said) {
-    const auto told = bench::sensed_in(said);
-    return told && (told->gauge == "smell" || told->gauge == "box") ? told : std::nullopt;
+    const auto sensed = bench::sensed_in(said);
+    if (sensed && (sensed->gauge == "smell" || sensed->gauge == "box")) return sensed;
+    // "Stops at noon, no water comes then" tells of other hours than this one.
+    const std::string words = text::folded(said);
+    if (!(nothing_comes.in(words) || only_that.is(words)) || some_comes.as_word_in(words) || told(said))
+        return std::nullopt;
+    return bench::Sensed{"outlet", *bench::sense_told("outlet", "no water")};
 }
 
 Facts facts(const Case& c, const Scenario& scenario, const Priors& priors) {

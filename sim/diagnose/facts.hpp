@@ -58,7 +58,8 @@ Facts facts(const Case& c, const Scenario& scenario, const Priors& priors);
 // The mode a meter was read in: as it says, else the usual one where the leads or the clamp lay. Nothing: not known.
 std::optional<meter::Mode> mode_of(const Seen& seen);
 
-// A smell or a warm box that is told of before anything is looked at: an observation, no talk of what happened before.
+// A smell, a warm box or a dry outlet ("does not pump") that is told of before anything is looked at: an observation,
+// no talk of what happened before.
 std::optional<bench::Sensed> sensed_in_passing(const std::string& said);
 
 // The value as it is compared: itself, or its logarithm.

@@ -82,8 +82,10 @@ class Builder {
         faults(std::max(5.0, 100.0 - special));
         double sum = 0.0;
         std::vector<std::string> before;  // what was there is weighed as a reading
-        for (const std::string& said : case_.intake)
-            if (!sensed_in_passing(said)) before.push_back(said);
+        for (const std::string& said : case_.intake) {
+            const auto sensed = sensed_in_passing(said);
+            if (!sensed || sensed->gauge == "outlet") before.push_back(said);  // "no water comes since the lightning"
+        }
         for (Cause& c : list_) {
             const std::string key = c.fault;
             c.prior *= priors_.times(key, before) * after_repairs(c);

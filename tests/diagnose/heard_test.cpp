@@ -3,6 +3,7 @@
 #include "bench/senses.hpp"
 #include "catch_shim.hpp"
 #include "diagnose/case.hpp"
+#include "diagnose/facts.hpp"
 #include "diagnose/history.hpp"
 #include "diagnose/priors.hpp"
 #include "diagnose/typed.hpp"
@@ -79,6 +80,18 @@ void all_of_it() {
 
     CHECK(bench::sense_told("outlet", "no water") == 0U);
     CHECK(bench::sense_told("outlet", "sin agua") == 0U);
+    for (const char* said :
+         {"It does not pump", "no bombea", "No water", "no water comes since yesterday", "no sale agua"}) {
+        INFO(said);
+        const auto sensed = diagnose::sensed_in_passing(said);
+        REQUIRE(sensed);
+        CHECK(sensed->gauge == "outlet");
+        CHECK(sensed->number == 0U);
+    }
+    CHECK_FALSE(diagnose::sensed_in_passing("no water in the well"));
+    CHECK_FALSE(diagnose::sensed_in_passing("does not pump as much as last year"));
+    CHECK_FALSE(diagnose::sensed_in_passing("no bombea tanto"));
+    CHECK_FALSE(diagnose::sensed_in_passing("stops at noon, no water comes till three"));
     CHECK(bench::sense_told("lamps", "running, supply") == bench::sense_told("lamps", "supply, running"));
     CHECK_FALSE(bench::sense_told("lamps", "supply, supply"));
 }
