@@ -70,14 +70,16 @@ std::string names(const Visit& v, const std::vector<Candidate>& candidates) {
 }
 
 // What acting at once would take, and what looking before it would; minutes.
-Stop look_first(const std::vector<Candidate>& candidates, const Visit& worth, const Visit& best, bool lift, double act,
-                double together) {
+Stop look_first(const std::vector<Candidate>& candidates, const Visit& worth, const Visit& best,
+                const std::string& acting, double act, double together) {
     const bool both = &worth != &best;
     const std::string tests = text::sentence_begins(
         both ? say("{}, then {}", names(worth, candidates), names(best, candidates)) : names(best, candidates));
-    Stop stop{"measure", together,
-              lift ? say("Lift the pump now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))
-                   : say("Repair now: about {}. {} first: about {} in all.", hours(act), tests, hours(together))};
+    const char* now = acting == "bore" ? text::id("Lift the pump now: about {}. {} first: about {} in all.")
+                      : acting == "waiting"
+                          ? text::id("Leave it and come again if need be: about {}. {} first: about {} in all.")
+                          : text::id("Repair now: about {}. {} first: about {} in all.");
+    Stop stop{"measure", together, text::say_of(now, hours(act), tests, hours(together))};
     if (both)
         for (const std::size_t n : worth.tests) stop.tests.push_back(candidates[n].test->id);
     for (const std::size_t n : best.tests) stop.tests.push_back(candidates[n].test->id);
@@ -148,7 +150,7 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
                 say("Read {} again before anything else: {}.", c.seen[doubted->seen].what(), doubted->why)};
     if (best) {
         const double together = best_cost + (worth != best ? worth->minutes : 0.0);  // what exposes nobody comes before
-        return look_first(candidates, *worth, *best, acting == "lift", act, together);
+        return look_first(candidates, *worth, *best, repairs.of[act_first], act, together);
     }
     if (top.fault == "nothing-here-fits")
         return {"hand-over", act,

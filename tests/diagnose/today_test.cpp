@@ -134,3 +134,21 @@ TEST_CASE("what works now is proposed first, what must wait says its hour, weak 
     CHECK_FALSE(b.today);
     for (const Proposal& x : b.next) CHECK(x.now);
 }
+
+TEST_CASE("where a pump rightly waits, doing nothing is leaving it and no repair") {
+    const std::set<std::string> kinds = {"high-resistance-splice",
+                                         "lost-phase",
+                                         "string-fuse-blown",
+                                         "soiled-array",
+                                         "guard-cable-cut",
+                                         "worn-pump",
+                                         "seized"};
+    const Answer a = test::ask(
+        "site = \"hill-orchard\"\nsky = { irradiance_W_m2 = 111, module_temperature_degC = 19, source = \"haze by "
+        "eye\" }\n"
+        "intake = [\"does not pump\"]\nto_hand = [\"multimeter\", \"clamp-ac\"]\nwho = \"authorised\"\n",
+        kinds, true);
+    CHECK(a.where[0] > 0.5);
+    CHECK(a.stop.advice == "measure");
+    CHECK(a.stop.text.starts_with("Leave it and come again if need be: about "));
+}
