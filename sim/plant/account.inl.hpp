@@ -113,10 +113,11 @@ void Chain<Machine>::turns_loss(const X& m, const X& d, double dt, Energies& e) 
 template <class Machine>
 [[gnu::noinline]] void Chain<Machine>::mechanical(const X& x, double dt, Energies& e) const {
     const double w = x[speed], q = x[flow], pump = pump_torque(w, q);
-    e[in_bearing] += dt * w * ((compiled_->held ? 0.0 - pump : friction(w)) + pump * (1.0 - compiled_->grip));
+    const double rubbing = compiled_->held ? 0.0 : pump_friction(w);
+    e[in_bearing] += dt * w * ((compiled_->held ? 0.0 - pump : friction(w) - rubbing) + pump * (1.0 - compiled_->grip));
     if (compiled_->pump == 0) return;
     const double head = pump_head(x);
-    e[in_pump] += dt * (pump * w * compiled_->grip - compiled_->rho_g * q * head);
+    e[in_pump] += dt * ((pump * compiled_->grip + rubbing) * w - compiled_->rho_g * q * head);
     e[in_pipe] += dt * compiled_->rho_g * q * site.main_loss(q);
     e[lifted] += dt * compiled_->rho_g * q * static_head;
 }

@@ -114,7 +114,8 @@ struct Compiled {
     std::array<ModeRow, 125> rows{};  // by drive::index(legs)
     bool constant_L = true, held = false, stiff = false, check_valve = true;
     double inv_c = 0, inv_j = 0, inv_inertance = 0, rho_g = 0, Lc = 0, esr = 0, pole_pairs = 1, on_resistance = 0;
-    double rest = 0, running = 0;  // dry friction of motor, brake and pump together, N m
+    double rest = 0, running = 0;            // dry friction of motor, brake and pump together, N m
+    double pump_rest = 0, pump_running = 0;  // the pump's share of it
     Vec3 Rw{};
     Quadratic winding_loss, splice_loss;
     int pump = 0;          // index of site::Pump
@@ -287,6 +288,7 @@ class Chain : public Mode {
     double pump_torque(double w, double q) const;  // on the motor's side of the coupling
     // What goes through the pump: the main's flow and what leaks.
     double friction(double w) const;
+    double pump_friction(double w) const;
     double cavity_head(double w, double q) const;
     double cavity_torque(double w, double q) const;
 

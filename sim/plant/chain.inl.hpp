@@ -117,6 +117,12 @@ inline double Chain<Machine>::friction(double w) const {
            turning * water::dry_friction(compiled_->rest, compiled_->running, w);
 }
 
+// Of these what rubs in the pump, a rotor on its stator or a stiff seal.
+template <class Machine>
+inline double Chain<Machine>::pump_friction(double w) const {
+    return turning * water::dry_friction(compiled_->pump_rest, compiled_->pump_running, w);
+}
+
 template <class Machine>
 inline double Chain<Machine>::load_torque(const X& x) const {
     if (turning == 0.0 && !compiled_->held) return torque(x);  // what holds it pulls as much as it has to

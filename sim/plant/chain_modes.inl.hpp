@@ -52,9 +52,10 @@ Compiled<Machine>::Compiled(const site::Site& s, const Machine& m) : site(s), ma
         const double per_radian = cavity->per_radian();
         load_rate = std::max(per_radian * per_radian * inv_j, inv_inertance) / cavity->slip;
     }
-    running = w.shaft.dry_friction + w.shaft.load_torque + (cavity ? cavity->running : 0.0);
-    rest = w.shaft.dry_friction + w.shaft.load_torque + (centrifugal ? centrifugal->breakaway : 0.0) +
-           (cavity ? cavity->breakaway : 0.0) +
+    pump_running = cavity ? cavity->running : 0.0;
+    pump_rest = cavity ? cavity->breakaway : centrifugal ? centrifugal->breakaway : 0.0;
+    running = w.shaft.dry_friction + w.shaft.load_torque + pump_running;
+    rest = w.shaft.dry_friction + w.shaft.load_torque + pump_rest +
            // Bearings of a motor; common practice, no source.
            (std::isnan(w.shaft.breakaway) ? 0.03 * reference_torque(reference(s)) : w.shaft.breakaway);
     for (int n = 0; n < 125; ++n)

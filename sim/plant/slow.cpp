@@ -86,9 +86,11 @@ void warm_pump(const site::Works& w, State& s, double flow, double joule, double
     const double carried =
         w.water.main.density * water_J_per_kg_K * std::abs(flow) * n.covered + wall_W_per_K * n.covered;
     const double cooling = carried / pump_J_per_K, target = w.water.degC;
-    // Implicit in the cooling, which may be fast in a small pump.
-    n.pump_degC = (n.pump_degC + (std::max(joule, 0.0) + rubbing * dt) / pump_J_per_K + cooling * dt * target) /
-                  (1 + cooling * dt);
+    // What rubs under water heats the water; what rubs dry is in the pump's dry life already. Implicit in the cooling,
+    // which may be fast in a small pump.
+    n.pump_degC =
+        (n.pump_degC + (std::max(joule, 0.0) * n.covered + rubbing * dt) / pump_J_per_K + cooling * dt * target) /
+        (1 + cooling * dt);
     // Sand takes head with what has passed: a tenth of it for sand_kg_per_m3s of sand for each m3/s of best flow.
     if (w.water.sand > 0.0 && w.water.best_flow > 0.0)
         n.damage = std::min(most_damage, n.damage + 0.1 * w.water.sand * std::abs(flow) * n.covered * dt /

@@ -54,7 +54,7 @@ enum : std::size_t {
     in_cage,      // rotor copper
     in_iron,      // iron of the motor
     in_bearing,   // friction and brake
-    in_pump,      // shaft to water
+    in_pump,      // shaft to water: what rubs in it, slips back and swirls
     in_pipe,      // friction in the rising main
     lifted,       // against the static head
     energy_size,

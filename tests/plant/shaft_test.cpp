@@ -45,6 +45,30 @@ TEST_CASE("a shaft with dry friction comes to rest when it must, and stays") {
         }
 }
 
+// A screw pump's rotor rubs on its stator whether or not it lifts: that is the pump's loss. A motor without friction of
+// its own has none.
+TEST_CASE("what rubs in a screw pump is lost in the pump, not in the motor") {
+    Scenario s = bare();
+    s.supply.kind = "bench";
+    s.supply.voltage_V = 100;
+    s.motor.inertia_kg_m2 = 2e-3;
+    s.pump.kind = "progressive-cavity";
+    s.pump.displacement_L_per_rev = 0.02;
+    s.pump.slip_fraction = 0.05;
+    s.pump.rated_head_m = 30;
+    s.pump.running_friction_N_m = 0.7;
+    Plant plant(site::compile_site(s, {}, {{"pull", "pump", 0.0}}));
+    State at = plant.start();
+    at.x[speed] = 100;
+    plant.open_account(at);
+    plant.advance(at, 0.05);
+    // From 100 rad/s: the friction alone takes 0.7 N m over what it turns, some 4 rad.
+    const double turned = 0.05 * 0.5 * (100 + at.x[speed]), rubbed = 0.7 * turned;
+    CHECK(at.x[speed] > 30);
+    CHECK(at.energy[in_pump] > rubbed);
+    CHECK(std::abs(at.energy[in_bearing]) < 1e-3 * rubbed);
+}
+
 // From 30 rad/s down J dw/dt = -R (1 - (w/30)2)2: the time to rest from w is J 30/R times the integral of 1/(1 - x2)2
 // from 0 to w/30, which is x / 2(1 - x2) + ln((1+x)/(1-x)) / 4.
 TEST_CASE("break-away friction falls off with speed as its law says") {
