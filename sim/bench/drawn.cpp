@@ -21,10 +21,10 @@ double outflow(const Bench& b) {
 
 bool drawn_down(Bench& b) {
     constexpr double near_m = 0.04;
-    constexpr double on = 0.9;  // of the way there: the deeper the water, the less is pumped
     if (b.site()->works.water.pump.index() == 0) return true;
-    const double level = drawn_down_to(b, outflow(b));
+    const double flow = outflow(b), level = drawn_down_to(b, flow);
     if (std::abs(level - b.state().water_level) < near_m) return true;
+    const double on = flow > 0.0 ? 0.9 : 1.0;  // of the way there: the deeper the water, the less is pumped
     b.state().water_level += on * (level - b.state().water_level);
     return false;
 }

@@ -36,6 +36,10 @@ double sky(const Scenario& s, const Change& change, const std::string& gauge) {
 // Two ways to stand: nothing goes over from one to the other. Whether it trips in the end or not is none: what is read
 // while it turns does go over.
 bool parted(const Behaviour& a, const Behaviour& b) { return a.driven != b.driven || a.turns != b.turns; }
+bool parted(const Profile& a, const Profile& b) {
+    return !std::equal(a.behaviour.begin(), a.behaviour.end(), b.behaviour.begin(),
+                       [](const Behaviour& x, const Behaviour& y) { return !parted(x, y); });
+}
 
 }  // namespace
 
@@ -284,7 +288,9 @@ std::vector<Weighing::Between> Weighing::worth_refining(const Posterior& p) cons
         for (std::size_t l = 0; l + 1 < cause.points.size(); ++l) {
             const double h = cause.points[l + 1].share - cause.points[l].share;
             if (h < 0.02) continue;
-            gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l, p.gaps[c][l].best});
+            // Where it turns at one end and stands at the other nothing is known of the way between: in the middle.
+            const double within = parted(profiles_[c][l], profiles_[c][l + 1]) ? 0.5 : p.gaps[c][l].best;
+            gaps.push_back({p.probability[c] * p.gaps[c][l].weight, c, l, within});
         }
     }
     std::sort(gaps.begin(), gaps.end(), [](const Between& a, const Between& b) {
@@ -313,9 +319,7 @@ std::vector<Weighing::Between> Weighing::unknown_between(const Posterior& p) con
         for (std::size_t l = 0; causes_[c].graded && l + 1 < points.size(); ++l) {
             const Profile &a = profiles_[c][l], &b = profiles_[c][l + 1];
             if (points[l + 1].share - points[l].share < narrow || !a.possible || !b.possible) continue;
-            if (!std::equal(a.behaviour.begin(), a.behaviour.end(), b.behaviour.begin(),
-                            [](const Behaviour& x, const Behaviour& y) { return !parted(x, y); }))
-                gaps.push_back({0.0, c, l, 0.5});
+            if (parted(a, b)) gaps.push_back({0.0, c, l, 0.5});
         }
     }
     tbb::parallel_for(std::size_t{0}, gaps.size(), [&](std::size_t n) {

@@ -29,8 +29,10 @@ bool cut_off(const std::vector<site::Act>& acts) {
 struct Brought {
     bench::Bench bench;
     double window = window_s, cycle = 0.0;
-    bool hunts = false;  // its tracker goes to and fro: figures are what they are at one moment
-    bool rests = true;   // Standing::rests
+    bool swings = false;   // to and fro for ever: no level is told any nearer by it
+    bool hunts = false;    // its tracker goes to and fro: figures are what they are at one moment
+    bool rests = true;     // Standing::rests
+    bool started = false;  // it was run in: by a start, or from where it ran
 };
 
 namespace {
@@ -65,6 +67,8 @@ void bleed_down(bench::Bench& b) {
 // where so much waiting would have ended.
 void run_in(Brought& run) {
     bench::Bench& b = run.bench;
+    run.window = window_s;
+    run.started = true;
     plant::Patience patience(*b.site(), b.state());
     const double end = b.time() + longest_s;
     plant::State before = b.state();  // the last one that was not too far
@@ -78,6 +82,7 @@ void run_in(Brought& run) {
     if (bleeds) bleed_down(b);
     if (!patience.swings) run.window = nearly_alike_s;  // a swing is slower than turns, all else is not
     run.rests = settled || patience.swings || patience.cycle > 0.0;
+    run.swings = patience.cycle == 0.0 && patience.swings;
     run.hunts = patience.cycle == 0.0 && patience.hunts;
     run.cycle = patience.cycle;
     if (patience.cycle == 0.0) return;
@@ -178,6 +183,19 @@ void add_hold(const Brought& run, Standing& s) {
     s.cycle = w.drive.dry_retry_s;
 }
 
+// No other hill of the array's lies on the way down to its best.
+bool has_one_hill(const site::SourceCurve& source) {
+    return !source.stiff && plant::from_above(source, source.max_power_V * 1.001);
+}
+
+bool water_comes(const bench::Bench& b) { return b.state().x[plant::flow] > 0.0; }
+// However the bore stands: its pump does nothing, or turns as fast as it may and reaches not even the rest level.
+bool lifts_nothing(const bench::Bench& b) {
+    if (water_comes(b)) return false;
+    const plant::Instant now = b.plant().look(b.state());
+    return now.head <= (b.state().control.setting >= 1.0 ? now.static_head : 0.0);
+}
+
 // Within what no clamp of the trade tells apart, at any link voltage.
 bool gives_the_same(const site::SourceCurve& a, const site::SourceCurve& b) {
     constexpr double share = 1e-2;
@@ -246,8 +264,7 @@ bool Runs::as_neighbour(const Neighbour& near, bench::Bench& b, double& window) 
     const site::SourceCurve& source = b.site()->source;
     bench::Bench trial(b);
     plant::take_up(trial.plant(), trial.state(), *near.bench.site(), near.bench.state());
-    // No hill of the array's may lie on the way down to where it stands.
-    const bool one_hill = !source.stiff && plant::from_above(source, source.max_power_V * 1.001);
+    const bool one_hill = has_one_hill(source);
     const bool full = near.bench.state().control.setting >= 1.0;
     if (!stays(near, trial, full, one_hill ? source.max_power_V : 0.0, window)) return false;
     if (!source.stiff && trial.state().control.setting >= 1.0 &&
@@ -344,24 +361,46 @@ Brought Runs::brought(const Change& change, const bench::Bench& at_rest, double 
             return r;
     } catch (const plant::SolverError&) {
     }
-    r.window = window_s;
     if (!runs_empty || !beside_neighbour(r)) run_in(r);
     if (runs_empty) run_in(r);  // what leaks goes on finding its level where all else is at rest
     return r;
 }
 
+// To where it stands now that its water has been moved.
+void Runs::go_on(const Neighbour* near, Brought& r) {
+    const drive::ControlState& c = r.bench.state().control;
+    const site::SourceCurve& source = r.bench.site()->source;
+    const double tracked_V = has_one_hill(source) ? source.max_power_V : c.link_V;
+    try {
+        bench::Bench trial(r.bench);
+        double window = 0.0;
+        if (near && !r.swings && stays(*near, trial, c.setting >= 1.0, tracked_V, window)) {
+            r = Brought{std::move(trial), window};
+            r.started = true;
+            return;
+        }
+    } catch (const plant::SolverError&) {
+    }
+    run_in(r);
+}
+
 Standing Runs::stood(const Change& change, const bench::Bench& at_rest) const {
     const Neighbour* near = neighbour();
-    double level = near ? bench::drawn_down_to(at_rest, bench::outflow(near->bench)) : at_rest.state().water_level;
-    for (int round = 0;; ++round) {
-        Brought r = brought(change, at_rest, level);
-        if (round == draw_downs || bench::drawn_down(r.bench) || !(r.bench.state().x[plant::flow] > 0.0)) {
-            Standing s = standing_of(r);
-            if (!s.waits) add_hold(r, s);
-            return s;
-        }
-        level = r.bench.state().water_level;
+    Brought r =
+        brought(change, at_rest,
+                near ? bench::drawn_down_to(at_rest, bench::outflow(near->bench)) : at_rest.state().water_level);
+    for (int round = 0; round < draw_downs; ++round) {
+        if (bench::drawn_down(r.bench) || lifts_nothing(r.bench)) break;
+        // What is found without a start is found so again. What starts again and again starts with the water where it
+        // is then; and so did what has never pumped any.
+        if (!r.started || r.cycle > 0.0 || (r.swings && !water_comes(r.bench)))
+            r = brought(change, at_rest, r.bench.state().water_level);
+        else go_on(near, r);
+        if (r.swings && water_comes(r.bench)) break;
     }
+    Standing s = standing_of(r);
+    if (!s.waits) add_hold(r, s);
+    return s;
 }
 
 bench::Bench Runs::at_rest(const Change& change) const {
@@ -424,7 +463,6 @@ Run Runs::after(const Change& change, const State& state, const Run* running) co
         }
     } catch (const plant::SolverError&) {
     }
-    r.window = window_s;
     run_in(r);
     return found(std::move(r));
 }

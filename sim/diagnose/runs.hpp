@@ -72,6 +72,7 @@ class Runs {
     const Standing* with_dead_string(const site::Fault& fault, const bench::Bench& b) const;
     bool beside_neighbour(Brought& r) const;
     Brought brought(const Change& change, const bench::Bench& at_rest, double level) const;
+    static void go_on(const Neighbour* near, Brought& r);
     Standing stood(const Change& change, const bench::Bench& at_rest) const;
 
     const Scenario* scenario_;

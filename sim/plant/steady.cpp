@@ -429,8 +429,8 @@ bool Patience::operator()(double) {
     seen_ = state_->control.logged;
     if (failed_again()) return false;
     const bool none = no_trend();
-    const bool steps =
-        site_->works.drive.control == site::Control::mppt && state_->control.phase == drive::Phase::running;
+    const bool steps = site_->works.drive.control == site::Control::mppt &&
+                       (state_->control.phase == drive::Phase::running || touches_);
     hunts = none && steps;
     swings = none && !steps;
     return !none;
@@ -454,26 +454,40 @@ bool Patience::failed_again() {
     return true;
 }
 
-// Over six looks neither half brought more in or more out than the other: than one step of a tracker brings, whose
-// target has come nowhere meanwhile.
 bool Patience::no_trend() {
+    constexpr double apart_s = 1.0;
+    if (!samples_.empty() && state_->t - samples_.back().t < 0.99 * apart_s) return false;
+    samples_.push_back({state_->t, state_->energy[from_supply], state_->energy[lifted], state_->control.target_V,
+                        state_->control.logged});
+    // A swing that takes as long as a half is a trend of the short one.
+    return even(6, 0.2) || even(20, 0.5);
+}
+
+// Over the last looks neither half brought more in or more out than the other: than one step of a tracker brings, whose
+// target has come nowhere meanwhile.
+bool Patience::even(std::size_t looks, double of_a_step) {
     const site::Works& w = site_->works;
     const drive::ControlState& c = state_->control;
-    constexpr std::size_t looks = 6, half = looks / 2;
-    constexpr double apart_s = 1.0;  // a swing that takes longer is a trend
-    if (!samples_.empty() && state_->t - samples_.back().t < 0.99 * apart_s) return false;
-    samples_.push_back({state_->t, state_->energy[from_supply], state_->energy[lifted], c.target_V, c.logged});
-    if (samples_.size() < looks + 1) return false;
+    const std::size_t half = looks / 2;
+    if (samples_.size() < looks + 1 || !drive::turning(c.phase) || c.phase == drive::Phase::soft_start) return false;
     const Sample* s = samples_.data() + samples_.size() - looks - 1;
-    if (s[0].logged != s[looks].logged || !drive::turning(c.phase) || c.phase == drive::Phase::soft_start) return false;
+    // An array that just reaches the ceiling goes up to it and down again for ever, as its tracker has it.
+    const auto of_the_ceiling = [](const drive::LogEntry& e) {
+        return e.cause == drive::Cause::at_ceiling || e.cause == drive::Cause::below_ceiling;
+    };
+    const auto since = drive::log_since(c, s[0].logged);
+    if (!std::all_of(since.begin(), since.end(), of_the_ceiling)) return false;
+    touches_ = !since.empty();
+    const bool steps = w.drive.control == site::Control::mppt && (c.phase == drive::Phase::running || touches_);
+    const double share = touches_ ? 0.5 * w.drive.tracker_step : steps ? of_a_step * w.drive.tracker_step : 1e-3;
+    constexpr double little = 0.1;  // of what is brought in: so little lifted counts no more
     const auto rate = [&](std::size_t from, double Sample::*of) {
         return (s[from + half].*of - s[from].*of) / (s[from + half].t - s[from].t);
     };
-    const bool steps = w.drive.control == site::Control::mppt && c.phase == drive::Phase::running;
-    const double even = steps ? 0.2 * w.drive.tracker_step : 1e-3;
+    const double fed = little * std::abs(rate(half, &Sample::supply_J));
     for (double Sample::*of : {&Sample::supply_J, &Sample::lifted_J}) {
         const double one = rate(0, of), two = rate(half, of);
-        if (std::abs(two - one) > even * std::max(std::abs(one), std::abs(two))) return false;
+        if (std::abs(two - one) > share * std::max({std::abs(one), std::abs(two), fed})) return false;
     }
     if (!steps) return true;
     double first = 0.0, second = 0.0;

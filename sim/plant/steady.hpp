@@ -68,8 +68,8 @@ bool from_above(const site::SourceCurve& source, double link_V);
 bool about_to_stop(const drive::ControlState& control);
 
 // For settle()'s progress. Stops it where a tracker's to and fro has no trend any more, where a site swings evenly (a
-// broken cage, a carrier beside the field's turns), and where a start has failed from the same rest as the one before:
-// `cycle` is then the time from start to start.
+// broken cage, a carrier beside the field's turns, an array that just reaches the ceiling), and where a start has
+// failed from the same rest as the one before: `cycle` is then the time from start to start.
 class Patience {
   public:
     Patience(const site::Site& site, const State& state) : site_(&site), state_(&state) {}
@@ -80,6 +80,7 @@ class Patience {
   private:
     bool failed_again();
     bool no_trend();
+    bool even(std::size_t looks, double of_a_step);  // as nearly as that share of a step of the tracker
     const site::Site* site_;
     const State* state_;
     long seen_ = 0;  // of the log
@@ -88,7 +89,7 @@ class Patience {
         int trips;
     };
     std::vector<Start> starts_;
-    bool rested_ = false;
+    bool rested_ = false, touches_ = false;
     struct Sample {
         double t, supply_J, lifted_J, target_V;
         long logged;

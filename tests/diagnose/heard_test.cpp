@@ -72,6 +72,12 @@ void all_of_it() {
     CHECK(priors.times("guard-cable-cut", {"después de un rato se para"}) == approx(1.0));
     CHECK(priors.times("guard-cable-cut", {"se trata de la bomba"}) == approx(1.0));
     CHECK(priors.times("guard-cable-cut", {"rats in the box"}) > 1.0);
+    for (const char* said : {"Pumps less than before", "does not pump as much as last year", "not enough water",
+                             "no bombea tanto", "da menos agua que el año pasado"}) {
+        INFO(said);
+        CHECK(priors.times("worn-pump", {said}) > 1.0);
+        CHECK(priors.times("drive-dead", {said}) == approx(1.0));
+    }
 
     CHECK(diagnose::Tried{"", "", "sigue igual", ""}.what() == diagnose::Tried::What::no_change);
     CHECK(diagnose::Tried{"", "", "funciona de nuevo", ""}.what() == diagnose::Tried::What::well);

@@ -55,8 +55,9 @@ void same(const char* site, double sun, const std::string& what, double within) 
     const bool turns = drive::turning(long_way.state().control.phase);
     REQUIRE(drive::turning(shortly.bench.state().control.phase) == turns);
     if (!turns) return;
-    // No start of its own, which takes ten seconds: some from where the site as it is written stood.
-    CHECK(shortly.bench.time() < std::max(long_way.time(), running(s, {}).bench.time()) + 3.0);
+    // No start of its own, which takes ten seconds: some from where the site as it is written stood, and two for each
+    // time its water is moved.
+    CHECK(shortly.bench.time() < std::max(long_way.time(), running(s, {}).bench.time()) + 6.0);
     const plant::Means a = means(shortly.bench), b = means(long_way);
     const auto near = [&](double x, double y, double least) {
         CHECK(std::abs(x - y) <= within * std::max({std::abs(x), std::abs(y), least}));
@@ -84,6 +85,37 @@ TEST_CASE("what needs no start comes out as a start does") {
     // Under power and at rest.
     same("hill-orchard", 820, "seized@motor", 2e-2);
     same("terrace-pwm", 820, "undersized-cable@cable=50", 2e-3);
+    // The water far lower than a healthy pump would leave it, and far higher.
+    same("hill-orchard", 640, "undersized-run@array=20", 1e-2);
+    same("stone-fold", 640, "shaded-substring@s1.m2.2=0.28", 2e-2);
+}
+
+TEST_CASE("what goes to and fro for ever is not waited for") {
+    // An array that just lifts the output to its ceiling: it goes up to it and down again, and never comes to rest.
+    const Scenario s = under("terrace-pwm", 640);
+    const diagnose::Change change = with(s, "wet-splice@u-v=100");
+    const diagnose::Runs runs(s);
+    const bench::Bench at_rest = runs.at_rest(change);
+    const diagnose::Standing there = runs.standing(change, at_rest);
+    CHECK(there.rests);
+    CHECK(there.state.t < 30.0);
+    diagnose::Run run = diagnose::Runs::taken_up(at_rest, there);
+    const plant::Means now = means(run.bench);
+    run.bench.advance(8.0);
+    const plant::Means later = means(run.bench);
+    for (std::size_t k = 0; k < 3; ++k) CHECK(later.current_rms[k] == Approx(now.current_rms[k]).epsilon(1e-2));
+    CHECK(later.link == Approx(now.link).epsilon(1e-2));
+}
+
+TEST_CASE("a sun too weak to lift any water finds the bore as it was") {
+    // From a bore drawn down by a healthy pump it would turn for ever against more than it can lift; from one at rest
+    // it starts, takes more than there is, and begins again.
+    const Scenario s = under("terrace-pwm", 640);
+    const diagnose::Change change = with(s, "sun.irradiance_W_m2=160");
+    const diagnose::Runs runs(s);
+    const diagnose::Standing there = runs.standing(change, runs.at_rest(change));
+    CHECK(there.cycle > 10.0);
+    CHECK(there.state.water_level == Approx(s.well.static_level_m).margin(0.5));
 }
 
 TEST_CASE("a string that is parted is a dead string wherever that is, and only one that is parted") {
