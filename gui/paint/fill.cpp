@@ -7,6 +7,7 @@
 
 #include "model/shapes.hpp"
 #include "paint/canvas.hpp"
+#include "paint/ledger.hpp"
 
 namespace sunshaft::paint {
 
@@ -21,6 +22,7 @@ Point outward_normal(Point a, Point b) {  // of a polygon that runs clockwise on
 }  // namespace
 
 void Canvas::fill_px(std::span<const Point> polygon, Colour top, Colour bottom, double y0, double y1) {
+    if (!drawn(fonts_->ledger())) return;
     std::vector<Point> points;  // in pixels, clockwise
     points.reserve(polygon.size());
     for (const Point p : polygon) {
@@ -95,7 +97,7 @@ void Canvas::gradient(const Box& box, Colour top, Colour bottom) {
 }
 
 void Canvas::disc(Point centre, double radius, Colour colour) {
-    if (colour.a == 0 || !(radius > 0.0)) return;
+    if (colour.a == 0 || !(radius > 0.0) || !drawn(fonts_->ledger())) return;
     const int corners = std::clamp(static_cast<int>(std::sqrt(radius * scale_) * 8.0), 12, 128);
     std::vector<Point> points;
     points.reserve(static_cast<std::size_t>(corners));
@@ -107,13 +109,14 @@ void Canvas::disc(Point centre, double radius, Colour colour) {
 }
 
 void Canvas::hatch(std::span<const Point> polygon, Colour colour, double spacing, bool rising, double width) {
+    if (!drawn(fonts_->ledger())) return;
     for (const auto& s : view::hatch_lines(polygon, spacing, rising))
         stroke_px(std::array{px(s.a), px(s.b)}, colour, px(width), Cap::butt, false);
 }
 
 void Canvas::area(std::span<const Point> points, double level, Colour colour) {
     // One quadrilateral a span: a wave may cross the level and its edges may be vertical.
-    if (points.size() < 2) return;
+    if (points.size() < 2 || !drawn(fonts_->ledger())) return;
     const ImVec2 uv = ImGui::GetIO().Fonts->TexUvWhitePixel;
     const ImU32 c = u32(colour);
     for (std::size_t i = 0; i + 1 < points.size(); ++i) {

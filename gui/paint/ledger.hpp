@@ -10,6 +10,8 @@
 //   cue     what says without a word that a hand may take it: "moving", "glowing", or "hand", the pointer's shape; or
 //           where the keyboard is: "focus"
 //
+// Of a frame that nobody looks at, only where things stand, nothing is drawn: it says that, too.
+//
 // What is drawn in a popup hides what lies under it, and that is its right; a popup itself is hidden by nothing.
 #include <string>
 #include <vector>
@@ -32,9 +34,11 @@ class Ledger {
         view::Box where;
     };
 
-    void clear() { entries_.clear(), popups_.clear(); }
+    /// A new frame: whether it is drawn, and whether what stands where is kept.
+    void begin(bool drawn, bool kept) { entries_.clear(), popups_.clear(), drawn_ = drawn, kept_ = kept; }
+    bool drawn() const { return drawn_; }
     void put(Entry entry) {
-        if (!entry.box.empty()) entries_.push_back(std::move(entry));
+        if (kept_ && !entry.box.empty()) entries_.push_back(std::move(entry));
     }
     /// This list is a popup's: it may cover what is below, and nothing may cover it.
     void popup(const void* list) { popups_.push_back(list); }
@@ -46,6 +50,10 @@ class Ledger {
   private:
     std::vector<Entry> entries_;
     std::vector<const void*> popups_;
+    bool drawn_ = true, kept_ = true;
 };
+
+/// Without a ledger all is drawn.
+inline bool drawn(const Ledger* ledger) { return !ledger || ledger->drawn(); }
 
 }  // namespace sunshaft::paint

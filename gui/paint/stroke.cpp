@@ -173,8 +173,9 @@ void Canvas::cover_along(std::span<const Point> points, double width) const {
 }
 
 void Canvas::polyline(std::span<const Point> points, const Stroke& stroke, bool closed) {
-    std::vector<ImVec2> line;
     if (fonts_->ledger() && stroke.width >= 6.0 && stroke.colour.a == 255) cover_along(points, stroke.width);
+    if (!drawn(fonts_->ledger())) return;
+    std::vector<ImVec2> line;
     if (stroke.style == LineStyle::solid) {
         line.reserve(points.size());
         for (const Point p : points) line.push_back(px(p));

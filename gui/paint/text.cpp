@@ -72,6 +72,7 @@ double Canvas::width(std::string_view words, const TextLook& look) const {
 double Canvas::line_height(const TextLook& look) const { return std::round(look.size * 1.38); }
 
 void Canvas::glyphs(Point at, std::string_view words, const TextLook& look, Colour colour) {
+    if (!drawn(fonts_->ledger())) return;
     const auto [font, size] = fonts_->pick(look.face, look.size);
     ImVec2 pen = px(at);
     pen = {std::round(pen.x), std::round(pen.y)};

@@ -86,7 +86,8 @@ class App {
     void frame(double dt, bool unseen);
     void obey_no_hand();
     bool advance_script();
-    void carry_out();
+    // `drawn`: the frame just built; a picture waits for one that is.
+    void carry_out(bool drawn);
     void global_keys();
     void bring_language();
     void bring_theme();
@@ -254,13 +255,13 @@ void App::global_keys() {
     if (!input_.typing && link_.keys) link_.keys(input_);
 }
 
-void App::carry_out() {
+void App::carry_out(bool drawn) {
     const auto done = [this](const std::filesystem::path& file, bool good) {
         ask_.notice =
             good ? text::say("Written: {}", file.string()) : text::say("Cannot be written: {}", file.string());
         settle_ = kSettle;
     };
-    if (std::exchange(ask_.picture, false)) {
+    if (drawn && std::exchange(ask_.picture, false)) {
         const auto file = view::fresh_name(".png");
         done(file, save_png(platform_.pixels(), file));
     }
@@ -283,7 +284,7 @@ void App::carry_out() {
     if (ask_.quit) platform_.close();
 }
 
-// `unseen`: nobody looks at it unless a picture is taken.
+// `unseen`: nobody looks at it unless a picture is taken, so it need not be drawn.
 void App::frame(double dt, bool unseen) {
     bring_language();
     bring_theme();
@@ -292,8 +293,9 @@ void App::frame(double dt, bool unseen) {
     arrangement_ = view::arrange({size.x / scale, size.y / scale}, window_.shown);
     input_.dt = dt;
 
-    ledger_.clear();
-    theme_.fonts.watch(script_.checking() || script_.seeks() ? &ledger_ : nullptr);
+    const bool drawn = !unseen || script_.looks() || ask_.picture, told = script_.checks() || script_.seeks();
+    ledger_.begin(drawn, told);
+    theme_.fonts.watch(told || !drawn ? &ledger_ : nullptr);
     const double start = wall_seconds(), own = thread_seconds();
     platform_.begin_frame(dt);
     input_.typing = std::exchange(window_.spelling, false) || input_.typing;
@@ -315,7 +317,7 @@ void App::frame(double dt, bool unseen) {
     // More hands' work waits: answer it first, a picture nobody would see is not worth its time.
     if (platform_.more_waiting() && !script_.wants_snapshot()) return;
     if (script_.checking()) return check();
-    if (unseen && !script_.wants_snapshot() && !ask_.picture) return carry_out();
+    if (!drawn) return carry_out(false);
     const view::Colour ground = theme_.palette.ground;
     const int longest =
         platform_.submit((static_cast<unsigned>(ground.r) << 16) | (static_cast<unsigned>(ground.g) << 8) | ground.b);
@@ -328,7 +330,7 @@ void App::frame(double dt, bool unseen) {
     stats_.longest_list = std::max(stats_.longest_list, longest);
     if (const std::string file = script_.take_snapshot(); !file.empty() && !save_png(platform_.pixels(), file))
         throw view::ScriptError(fmt::format("{}: the picture cannot be written", file));
-    carry_out();
+    carry_out(true);
     platform_.show();
     if (options_.stats) stats_.show.push_back(wall_seconds() - submitted);
     if (stats_.first_frame == 0.0) stats_.first_frame = wall_seconds() - begun_;

@@ -52,6 +52,10 @@ class ScriptPlayer {
     };
     Check take_check();
     bool checking() const { return !check_.file.empty(); }
+    /// The frame that comes is the one to be checked.
+    bool checks() const { return wait_ == 0 && checking(); }
+    /// Of the frame that comes something is wanted that is drawn, not only where things stand.
+    bool looks() const { return wants_snapshot() || (checks() && (check_.clashes || check_.corners)); }
     /// A player that knows no names is at work: it is to look at every frame.
     bool seeks() const { return seeker_.busy(); }
     void look(const paint::Ledger& ledger, Platform& platform, double scale);
