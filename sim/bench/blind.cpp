@@ -30,16 +30,29 @@ Probe probe(const Seen& s, const FieldTest& test) {
     return {value, tolerance + test.share * std::abs(value) + test.least};
 }
 
+// What is to be carried out on a site: all tests, or one.
+struct Wanted {
+    const site::Works& healthy;
+    const FieldTest* only;
+    bool wants(const FieldTest& t) const { return (!only || only == &t) && !t.observations(healthy).empty(); }
+    // At one of these stations.
+    bool at(const std::vector<Station>& line) const {
+        return std::ranges::any_of(field_tests(), [&](const FieldTest& t) {
+            return std::ranges::find(line, t.station) != line.end() && wants(t);
+        });
+    }
+};
+
 // All tests of the stations that follow from one another, on one bench; of each station together.
-void carry_out(Bench& bench, const std::vector<Station>& line, const site::Works& healthy, Readings& out) {
+void carry_out(Bench& bench, const std::vector<Station>& line, const Wanted& wanted, Readings& out) {
     const auto& tests = field_tests();
     for (const Station station : line) {
         if (station != line.front() && station != Station::lit) lead_on(bench, station);
         std::vector<Observation> all;
         std::vector<std::size_t> of;
         for (std::size_t t = 0; t < tests.size(); ++t) {
-            if (tests[t].station != station) continue;
-            for (Observation& o : tests[t].observations(healthy)) all.push_back(std::move(o)), of.push_back(t);
+            if (tests[t].station != station || !wanted.wants(tests[t])) continue;
+            for (Observation& o : tests[t].observations(wanted.healthy)) all.push_back(std::move(o)), of.push_back(t);
         }
         const std::vector<Seen> seen = observe(bench, all);
         for (std::size_t n = 0; n < seen.size(); ++n) out[of[n]].push_back(probe(seen[n], tests[of[n]]));
@@ -66,35 +79,40 @@ Sight sight(const std::vector<Probe>& ill, const std::vector<Probe>& healthy) {
 }
 
 std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults,
-                                          double running_s) {
+                                          double running_s, const FieldTest* only) {
     using enum Station;
     Readings out(field_tests().size());
     const site::Works healthy = site::set_up(scenario);
+    const Wanted wanted{healthy, only};
     const Edits edits{.faults = faults};
-    Bench off = at_station(scenario, edits, dead);
-    carry_out(off, {dead, lit, shorted}, healthy, out);
-    Bench under_cover = at_station(scenario, edits, dead);
-    lead_on(under_cover, covered);
-    carry_out(under_cover, {covered}, healthy, out);
-    Bench on = at_station(scenario, edits, running, running_s);
-    const auto asked = [&](Station station) {
-        return std::any_of(field_tests().begin(), field_tests().end(), [&](const FieldTest& t) {
-            return t.station == station && !t.observations(healthy).empty();
-        });
-    };
-    for (const Station station : {shut, one_covered, lifted, freed}) {
-        if (!asked(station)) continue;
-        Bench moved(on);
-        lead_on(moved, station);
-        carry_out(moved, {station}, healthy, out);
+    if (const std::vector<Station> line{dead, lit, shorted}; wanted.at(line)) {
+        Bench off = at_station(scenario, edits, dead);
+        carry_out(off, line, wanted, out);
     }
-    Bench started(on);  // from rest, as a restart does
-    carry_out(started, {restarted}, healthy, out);
-    carry_out(on, {running, bled, warm}, healthy, out);
+    if (wanted.at({covered})) {
+        Bench under_cover = at_station(scenario, edits, dead);
+        lead_on(under_cover, covered);
+        carry_out(under_cover, {covered}, wanted, out);
+    }
+    const std::vector<Station> beside{shut, one_covered, lifted, freed}, live{running, bled, warm};
+    if (wanted.at(beside) || wanted.at({restarted}) || wanted.at(live)) {
+        Bench on = at_station(scenario, edits, running, running_s);
+        for (const Station station : beside) {
+            if (!wanted.at({station})) continue;
+            Bench moved(on);
+            lead_on(moved, station);
+            carry_out(moved, {station}, wanted, out);
+        }
+        if (wanted.at({restarted})) {
+            Bench started(on);  // from rest, as a restart does
+            carry_out(started, {restarted}, wanted, out);
+        }
+        if (wanted.at(live)) carry_out(on, live, wanted, out);
+    }
     for (const Station station : {other, rolled, renewed}) {
-        if (!asked(station)) continue;
+        if (!wanted.at({station})) continue;
         Bench changed = at_station(scenario, edits, station, running_s);
-        carry_out(changed, {station}, healthy, out);
+        carry_out(changed, {station}, wanted, out);
     }
     return out;
 }

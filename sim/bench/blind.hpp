@@ -50,8 +50,9 @@ struct BlindPlan {
 // the work stops and nothing comes back. What a test throws is thrown here, after all have stopped.
 std::vector<Signature> blind_map(const Scenario& scenario, const BlindPlan& plan = {},
                                  const std::function<bool(double)>& progress = {});
-// The readings of all tests on this site with these faults.
+// The readings of all tests on this site with these faults; of one `only` of field_tests(), where one is named: the
+// others then have none, and no time goes into their stations.
 std::vector<std::vector<Probe>> carry_out(const Scenario& scenario, const std::vector<site::Fault>& faults,
-                                          double running_s = 8.0);
+                                          double running_s = 8.0, const FieldTest* only = nullptr);
 
 }  // namespace sunshaft::bench

@@ -12,19 +12,20 @@ using bench::Sight;
 
 namespace {
 
-std::size_t test(const std::string& name) {
+std::size_t number_of(const std::string& name) {
     const auto& list = bench::field_tests();
     return static_cast<std::size_t>(
         std::find_if(list.begin(), list.end(), [&](const auto& t) { return t.name == name; }) - list.begin());
 }
 const std::vector<bench::Probe>& of(const std::vector<std::vector<bench::Probe>>& all, const char* name) {
-    return all[test(name)];
+    return all[number_of(name)];
 }
 Sight sight(const Scenario& s, const std::vector<std::vector<bench::Probe>>& healthy, const char* kind,
             const char* name, double running_s = 8.0) {
     const site::Works w = site::set_up(s);
-    const auto ill = bench::carry_out(s, {site::parse_fault(kind, w)}, running_s);
-    return bench::sight(ill[test(name)], healthy[test(name)]);
+    const auto ill =
+        bench::carry_out(s, {site::parse_fault(kind, w)}, running_s, &bench::field_tests()[number_of(name)]);
+    return bench::sight(ill[number_of(name)], healthy[number_of(name)]);
 }
 
 }  // namespace
@@ -50,8 +51,20 @@ TEST_CASE("which test sees which fault: facts of the trade") {
     CHECK(sight(s, healthy, "core-broken@u=0.4", "core capacitance") == Sight::seen);
     // A joint that opens when warm is good after seconds and gone after minutes.
     CHECK(sight(s, healthy, "splice-opens-when-warm@v=0.224", "line clamps") == Sight::blind);
-    const auto later = bench::carry_out(s, {}, 200.0);
+    const auto later = bench::carry_out(s, {}, 200.0, &bench::field_tests()[number_of("line clamps")]);
     CHECK(sight(s, later, "splice-opens-when-warm@v=0.224", "line clamps", 200.0) == Sight::seen);
+}
+
+TEST_CASE("a test carried out alone reads what it reads among all of them") {
+    const Scenario s = site::load_scenario(site::find_scenario("hill-orchard"));
+    const auto all = bench::carry_out(s, {});
+    for (const char* name : {"winding ohms", "line clamps", "dip meter", "bleed-down"}) {
+        INFO(name);
+        const auto alone = bench::carry_out(s, {}, 8.0, &bench::field_tests()[number_of(name)]);
+        REQUIRE_FALSE(of(alone, name).empty());
+        CHECK(bench::distance(of(alone, name), of(all, name)) < 0.01);
+        for (std::size_t t = 0; t < alone.size(); ++t) CHECK((t == number_of(name) || alone[t].empty()));
+    }
 }
 
 TEST_CASE("a second supply has tests of its own, and one of them sees a welded change-over switch") {

@@ -37,7 +37,8 @@ void hold_against_live(const char* site, const std::vector<const char*>& kinds, 
             if (!(much > 0.15 && much < 0.85) || n++ % every != 0) continue;
             const auto live = [&](double other) {
                 row.much[t] = other;
-                const auto read = bench::carry_out(scenario, {{kind, row.place, row.severity(t), 0.0}}, runs_s);
+                const auto read = bench::carry_out(scenario, {{kind, row.place, row.severity(t), 0.0}}, runs_s,
+                                                   &bench::field_tests()[t]);
                 row.much[t] = much;
                 return bench::distance(read[t], healthy[t]);
             };
