@@ -68,7 +68,7 @@ std::size_t walk(const std::string& file, const Way& way) {
                 if (meter::takes_clamp(mode) != probes.around.empty())
                     looks.push_back({probes, mode, {}, std::make_shared<meter::Spec>(m)});
     std::size_t figures = 0;
-    for (const bench::Seen& seen : bench::observe(b, looks, 0.1)) {
+    for (const bench::Seen& seen : bench::observe(b, looks, 0.04)) {  // two turns: a meter's filters cost by the edge
         if (!seen.reading) continue;
         const meter::Reading& r = *seen.reading;
         INFO(scenario.file << " " << seen.what.id() << ", " << seen.what.spec().name << ", "

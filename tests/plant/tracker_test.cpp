@@ -89,15 +89,24 @@ TEST_CASE("the tracker works within 1 % of the maximum and swings less than 3 %"
     if (std::getenv("SUNSHAFT_TABLE")) std::puts(table.c_str());
 }
 
-TEST_CASE("any legal period and step will do", "[tracker]") {
+namespace {
+void track_with(const std::vector<std::pair<double, double>>& periods_and_steps) {
     for (Scenario s : tracked_sites())
-        for (const auto& [period, step] : {std::pair{0.1, 0.002}, {0.1, 0.01}, {5.0, 0.002}, {5.0, 0.01}}) {
+        for (const auto& [period, step] : periods_and_steps) {
             s.sun.irradiance_W_m2 = 350;
             s.drive.tracker_period_s = period, s.drive.tracker_step = step;
             const Tracked t = track(s, 60 + 50 * period, std::max(10.0, 8 * period));
             check(t);
             if (std::getenv("SUNSHAFT_TABLE")) std::puts(t.row.c_str());
         }
+}
+}  // namespace
+
+TEST_CASE("any legal period and step will do: the quickest way and the slowest", "[tracker]") {
+    track_with({{0.1, 0.01}, {5.0, 0.002}});
+}
+TEST_CASE("the same of a quick period's small steps and a slow one's large ones", "[.soak]") {
+    track_with({{0.1, 0.002}, {5.0, 0.01}});
 }
 
 TEST_CASE("a stuck tracker pumps less than a healthy one", "[tracker]") {

@@ -202,11 +202,11 @@ void keys(Lot lot, const char* what) {
 }  // namespace
 
 TEST_CASE("a random sample of sites, faults and acts through read, sheet and analyse", "[sample]") {
-    verbs({std::mt19937{20281}, 0.0015}, "a sample of the verbs");
+    verbs({std::mt19937{20281}, 0.0008}, "a sample of the verbs");
 }
 
 TEST_CASE("a random sample of the keys' values", "[sample]") {
-    keys({std::mt19937{20282}, 0.004}, "a sample of the keys");
+    keys({std::mt19937{20282}, 0.002}, "a sample of the keys");
 }
 
 TEST_CASE("every verb returns", "[.soak]") { verbs({std::mt19937{4712}, soak_share()}, "verbs"); }

@@ -162,7 +162,7 @@ TEST_CASE("every shipped meter is found, or said to be out of reach") {
     CHECK(out_of_reach >= 2);
 }
 
-TEST_CASE("random meters with rounding and one per cent of noise are found") { draw_meters(15, 0); }
+TEST_CASE("random meters with rounding and one per cent of noise are found") { draw_meters(8, 0); }
 TEST_CASE("two hundred random meters", "[.soak]") { draw_meters(200, 2); }
 
 TEST_CASE("who read too little is told which wave would tell more") {
