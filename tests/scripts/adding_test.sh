@@ -7,10 +7,14 @@
 set -eu
 tree=$1 build=$2
 program=$build/sim/sunshaft
-scratch=$(mktemp -d)
+# In the build folder, always the same: a compiler cache then knows what was added the last time.
+scratch=$build/adding
+rm -rf "$scratch"
+mkdir "$scratch"
 trap 'rm -rf "$scratch"' EXIT
 export SUNSHAFT_CACHE="$scratch/cache"
 failed=0
+cached=$(command -v ccache || true)
 
 fail() { echo "$*"; failed=1; }
 # says WHAT PATTERN COMMAND...: the command's output has a line like the pattern.
@@ -73,7 +77,7 @@ units() {
     done
     for source in "$over"/together_*.cpp; do
         # shellcheck disable=SC2086
-        (cd "$build" && c++ -I"$over" $flags -w -O0 -o "${source%.cpp}.o" -c "$source") 2> "$scratch/said" ||
+        (cd "$build" && $cached c++ -I"$over" $flags -w -O0 -o "${source%.cpp}.o" -c "$source") 2> "$scratch/said" ||
             { fail "$source: does not compile"; head -n 8 "$scratch/said" | cut -c 1-300; }
         objects="$objects ${source%.cpp}.o"
     done
