@@ -79,20 +79,21 @@ TEST_CASE("the picture follows the snapshot, field by field, where the field is 
     script += fmt::format("frames 2\nsnapshot {}\nquit\n", shot("back"));
     std::ofstream(folder / "script") << script;
     const std::string command = fmt::format(
-        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} hill-orchard --forget --size 1600x1000 --scale 100 "
+        "DISPLAY={} XDG_STATE_HOME={} LIBGL_ALWAYS_SOFTWARE=1 {} hill-orchard --forget --size 800x500 --scale 50 "
         "--script {} > {} 2>&1",
         display.name(), folder.string(), SUNSHAFT_WINDOW, (folder / "script").string(), (folder / "log").string());
     if (std::system(command.c_str()) != 0) {
         std::ifstream log(folder / "log");
         FAIL(std::string(std::istreambuf_iterator<char>(log), {}));
     }
-    // 1600 x 1000: the right column is 624 wide, the strip 328 high, the meters 225, the two rows on top 88.
-    const int column = 1600 - 624, strip = 1000 - 328;
-    const std::map<std::string, Region> regions = {{"meters", {column, 88, 1600, 313}},
-                                                   {"inside", {column, 313, 1600, strip}},
-                                                   {"cutaway", {0, 88, column, strip}},
-                                                   {"strip", {0, strip, 1600, 1000}},
-                                                   {"top", {0, 0, 1600, 88}}};
+    // Of 1600 x 1000 the right column is 624 wide, the strip 328 high, the meters 225, the two rows on top 88. Drawn at
+    // half its size: a picture a field has to be painted, written and read.
+    const int column = (1600 - 624) / 2, strip = (1000 - 328) / 2, top = 88 / 2, meters = 313 / 2;
+    const std::map<std::string, Region> regions = {{"meters", {column, top, 800, meters}},
+                                                   {"inside", {column, meters, 800, strip}},
+                                                   {"cutaway", {0, top, column, strip}},
+                                                   {"strip", {0, strip, 800, 500}},
+                                                   {"top", {0, 0, 800, top}}};
     tab = "Scope";
     Picture plain = read(shot("plain-Scope"));
     int followed = 0;
@@ -102,10 +103,10 @@ TEST_CASE("the picture follows the snapshot, field by field, where the field is 
         const Region& region = regions.at(a.where.substr(0, a.where.find(' ')));
         const Difference d = differ(plain, read(shot(a.field)), region);
         INFO(a.field << " in " << a.where << ": " << d.inside << " pixels inside, " << d.outside << " outside");
-        CHECK(d.inside > 12);
-        followed += d.inside > 12;
+        CHECK(d.inside > 6);  // as many as 24 at the whole size
+        followed += d.inside > 6;
         if (std::getenv("SUNSHAFT_TELL")) fmt::print("{:18} {:14} {:7} {:7}\n", a.field, a.where, d.inside, d.outside);
     }
     CHECK(followed == static_cast<int>(all.size()));
-    CHECK(differ(plain, read(shot("back")), {0, 0, 1600, 1000}).inside == 0);
+    CHECK(differ(plain, read(shot("back")), {0, 0, 800, 500}).inside == 0);
 }
