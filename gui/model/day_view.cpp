@@ -225,7 +225,7 @@ std::optional<DayView> day_view(const DayQuestion& q, std::shared_ptr<const std:
         const bool wants_year = q.year && !year_before;
         const double day_done = wants_year ? 0.15 : 1.0;
         work.day_lines(v, weather, day_done);
-        v.year = wants_year ? work.year(v.faulty, day_done) : year_before;
+        v.year = wants_year ? work.year(v.faulty, day_done) : std::move(year_before);
         months_of(v);
     } catch (const day::Stopped&) {
         return std::nullopt;

@@ -15,16 +15,15 @@ void answer(const diagnose::Case& c, const Background<Suspicion>::Job& job) {
             double from, to;
             bool rough, tests;
         };
-        for (const auto& [from, to, rough, tests] :
-             {Stage{0.0, 0.3, true, false}, {0.3, 0.6, false, false}, {0.6, 1.0, false, true}}) {
-            const auto told = [&](double done) { return job.told(from + done * (to - from)); };
-            const auto found =
-                std::make_shared<const diagnose::Answer>(rough ? diagnosis.first(told) : diagnosis.answer(told, tests));
+        for (const Stage& now : {Stage{0.0, 0.3, true, false}, {0.3, 0.6, false, false}, {0.6, 1.0, false, true}}) {
+            const auto told = [&](double done) { return job.told(now.from + done * (now.to - now.from)); };
+            const auto found = std::make_shared<const diagnose::Answer>(now.rough ? diagnosis.first(told)
+                                                                                  : diagnosis.answer(told, now.tests));
             job.publish([&](Suspicion& s) {
                 s.answer = found;
                 s.answered = of;
-                s.with_tests = tests;
-                s.progress = to;
+                s.with_tests = now.tests;
+                s.progress = now.to;
             });
         }
     } catch (const diagnose::Stopped&) {

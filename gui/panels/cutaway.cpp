@@ -297,7 +297,8 @@ class Cutaway : public Panel {
         for (int k = 0; k <= steps * steps; ++k) {
             // From the middle outwards, in turns to either side.
             const auto along = [&](double from, double size, int n) {
-                return from + size * (0.5 + (n % 2 ? 1 : -1) * ((n + 1) / 2) / double(steps + 1));
+                const int out = (n % 2 ? 1 : -1) * ((n + 1) / 2);
+                return from + size * (0.5 + out / double(steps + 1));
             };
             const Point at{along(part.box.x, part.box.w, k % steps), along(part.box.y, part.box.h, k / steps % steps)};
             if (const auto* meant = part_meant(at, lens_ && lens_->covers(at)); meant && meant->id() == part.id())

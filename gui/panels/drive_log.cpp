@@ -34,8 +34,8 @@ class DriveLog : public Panel {
         }
         if (wide) {
             Box side = rest.cut_left(276);
-            lamps(x, side.cut_top(s->lamps.empty() ? 0.0 : 38 + 18 * static_cast<double>((s->lamps.size() + 1) / 2)),
-                  *s, p);
+            const std::size_t rows = (s->lamps.size() + 1) / 2;
+            lamps(x, side.cut_top(rows == 0 ? 0.0 : 38 + 18 * static_cast<double>(rows)), *s, p);
             card(x, side, text::tr("Warmth and water"), view::warmth_card(*s), p);
             rest.cut_left(20);
         }
@@ -64,7 +64,8 @@ class DriveLog : public Panel {
         Canvas c = x.canvas();
         paint::title(c, {box.x, box.y + 12}, text::tr("Lamps"), p.ink_soft);
         for (std::size_t n = 0; n < s.lamps.size(); ++n) {
-            const view::Point at{box.x + (n % 2 ? 0.5 * box.w : 0.0), box.y + 24 + 18 * static_cast<double>(n / 2)};
+            const std::size_t row = n / 2;
+            const view::Point at{box.x + (n % 2 ? 0.5 * box.w : 0.0), box.y + 24 + 18 * static_cast<double>(row)};
             const Box glass{at.x, at.y + 2, 10, 10};
             if (s.lamps[n].on) c.fill(glass, lamp_colour(s.lamps[n], p));
             c.frame(glass, s.lamps[n].on ? lamp_colour(s.lamps[n], p) : p.ink_soft);

@@ -117,12 +117,14 @@ double settings_form(PanelContext& x, Canvas c, const Box& box, const EditedMete
     const std::size_t columns =
         std::max<std::size_t>(1, std::min<std::size_t>(3, static_cast<std::size_t>(box.w / 236)));
     const double gap = 24, wide = (box.w - gap * static_cast<double>(columns - 1)) / static_cast<double>(columns);
-    for (std::size_t n = 0; n < all.size(); ++n)
+    for (std::size_t n = 0; n < all.size(); ++n) {
+        const std::size_t column = n % columns, row = n / columns;
         field(x, c,
-              {box.x + static_cast<double>(n % columns) * (wide + gap),
-               box.y + 2 + 26 * static_cast<double>(n / columns), wide, 22},
+              {box.x + static_cast<double>(column) * (wide + gap), box.y + 2 + 26 * static_cast<double>(row), wide, 22},
               m, all[n]);
-    double bottom = box.y + 6 + 26 * static_cast<double>((all.size() + columns - 1) / columns);
+    }
+    const std::size_t rows = (all.size() + columns - 1) / columns;
+    double bottom = box.y + 6 + 26 * static_cast<double>(rows);
     if (const std::string refused = x.desk->last_error(); !refused.empty())
         bottom += c.paragraph({box.x, bottom}, box.w, refused, {.colour = x.palette().heat}) + 4;
     return bottom;

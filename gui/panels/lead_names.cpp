@@ -24,7 +24,9 @@ void lead_names(const shell::PanelContext& x, paint::Canvas& c, const view::Site
         return box.x >= d.left + 4 && box.right() <= d.box.right() - 4 && std::ranges::none_of(taken, meets);
     };
     const bool crossed = red && black && red->at.x > black->at.x;
-    for (const auto& [dot, leans_left] : {std::pair{red, !crossed}, {black, crossed}}) {
+    for (const auto& end : {std::pair{red, !crossed}, {black, crossed}}) {
+        const auto dot = end.first;
+        const bool leans_left = end.second;
         if (!dot || dot == named || d.drive.contains(dot->at)) continue;  // the drive has its own words
         paint::TextLook look{.colour = p.ink, .size = 12, .halo = p.ground};
         const double wide = c.width(dot->name, look);

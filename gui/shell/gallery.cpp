@@ -167,7 +167,8 @@ class Shapes : public Panel {
         for (const Icon which : {Icon::play, Icon::hold, Icon::step, Icon::sun, Icon::warning, Icon::magnifier,
                                  Icon::projector, Icon::cross, Icon::chevron_right, Icon::chevron_down, Icon::undo,
                                  Icon::redo, Icon::heal, Icon::camera, Icon::ground_water, Icon::section}) {
-            paint::icon(c, which, {at.x + 28.0 * (i % 8), at.y + 26.0 * (i / 8)}, 16, p.ink);
+            const int column = i % 8, row = i / 8;
+            paint::icon(c, which, {at.x + 28.0 * column, at.y + 26.0 * row}, 16, p.ink);
             ++i;
         }
         paint::fault_mark(c, {at.x + 224, at.y}, 1, 20, p);

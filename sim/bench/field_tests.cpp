@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <utility>
 
 #include "bench/places.hpp"
 
@@ -90,7 +91,7 @@ List string_clamps(const Works& w) {
     return list;
 }
 // What a second supply brings and feeds, where there is one.
-List fed(const Works& w, List list) { return w.supply.second.fitted ? list : List{}; }
+List fed(const Works& w, List list) { return w.supply.second.fitted ? std::move(list) : List{}; }
 List lines() { return {clamp(Mode::aca, "u"), clamp(Mode::aca, "v"), clamp(Mode::aca, "w")}; }
 List lamps_and_sound(const Works& w) {
     return w.guards.full.fitted && !mains(w) ? List{eye("lamps").front(), eye("sound").front()} : List{};

@@ -320,6 +320,7 @@ void read_together(Bench& bench, std::vector<Seen>& rows, double seconds) {
 
 std::vector<Seen> observe(const Bench& bench, const std::vector<Observation>& what, double seconds) {
     std::vector<Seen> seen;
+    seen.reserve(what.size());
     for (const Observation& o : what) seen.push_back({o, {}, {}});
     Bench here(bench);
     for (Seen& s : seen) {

@@ -45,7 +45,7 @@ Folded::Folded(const Circuit& whole, const std::vector<Node>& kept) {
             case What::voltage_source:
                 as_[at(b)] = folded_.voltage_source(a, z, what.value, what.ohm, what.label);
                 break;
-            case What::nonlinear: break;  // always in a chain
+            case What::nonlinear:         // always in a chain
             case What::capacitor: break;  // open at rest
         }
     }

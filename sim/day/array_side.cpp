@@ -208,12 +208,11 @@ Curve ArraySide::summed(const site::Works& w) const {
     if (a.swapped || a.shorted || !(a.sunlight() > 0.0)) return {};
     const std::vector<Chained> list = chains(w);
     if (list.empty()) return {};
-    double most_A = 0.0, all_A = 0.0, most_V = 0.0;
+    double most_A = 0.0, most_V = 0.0;
     for (const Chained& c : list) {
         double light = 0.0;
         for (const Chained::Part& p : c.parts) light = std::max(light, p.what.cells.IL);
         most_A = std::max(most_A, light);
-        all_A += light;
         most_V = std::max(most_V, c.voltage(0.0));
     }
     if (!(most_V > 0.0)) return {};

@@ -114,7 +114,7 @@ class Runner {
             case Phase::waiting_for_sun:
                 if (c.retry_at > c.time) dt = std::min(dt, c.retry_at - c.time + 1e-6);
                 break;
-            case Phase::tripped: dt = std::min(dt, c.retry_at > c.time ? c.retry_at - c.time + 1e-6 : 10.0); break;
+            case Phase::tripped:
             case Phase::dry_hold:
             case Phase::tank_hold: dt = std::min(dt, c.retry_at > c.time ? c.retry_at - c.time + 1e-6 : 10.0); break;
             default: break;

@@ -245,7 +245,7 @@ class FactsReader {
         f.unit = t.unit;
         f.text = t.read_back();
         switch (t.kind) {
-            case Typed::Kind::nothing: return aside(n, t.read_back());
+            case Typed::Kind::nothing:
             case Typed::Kind::words: return aside(n, t.read_back());
             case Typed::Kind::over:
                 f.kind = Fact::Kind::over;
@@ -284,13 +284,13 @@ class FactsReader {
             old = std::move(f);
             return;
         }
-        for (const Fact& old : out_.list)  // said twice
-            if (old.kind == Fact::Kind::says && f.kind == Fact::Kind::says && old.value == f.value &&
-                old.looks.front().gauge == f.looks.front().gauge && old.state.key() == f.state.key())
-                return;
-            else if (old.kind == Fact::Kind::behaves && f.kind == Fact::Kind::behaves && old.means == f.means &&
-                     old.denied == f.denied && old.state.key() == f.state.key())
-                return;
+        const auto said_before = [&f](const Fact& old) {
+            if (old.kind != f.kind || old.state.key() != f.state.key()) return false;
+            if (f.kind == Fact::Kind::behaves) return old.means == f.means && old.denied == f.denied;
+            return f.kind == Fact::Kind::says && old.value == f.value &&
+                   old.looks.front().gauge == f.looks.front().gauge;
+        };
+        if (std::ranges::any_of(out_.list, said_before)) return;
         out_.list.push_back(std::move(f));
     }
 

@@ -332,6 +332,7 @@ std::vector<Spec> load_specs(const std::string& folder) {
     if (error) throw SpecError(say("{}:1:1: no such folder, expected one with meter files", folder));
     std::sort(files.begin(), files.end());
     std::vector<Spec> out;
+    out.reserve(files.size());
     for (const auto& f : files) out.push_back(load_spec(f));
     return out;
 }

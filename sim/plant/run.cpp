@@ -49,7 +49,8 @@ Options options_for(const site::Site& site) {
     return o;
 }
 
-Plant::Plant(std::shared_ptr<const site::Site> site) : Plant(site, options_for(*site)) {}
+Plant::Plant(std::shared_ptr<const site::Site> site)  // NOLINT(performance-unnecessary-value-param): both need it
+    : Plant(site, options_for(*site)) {}
 Plant::Plant(std::shared_ptr<const site::Site> site, const Options& options)
     : site_(std::move(site)), impl_(new Impl{make(*site_, options)}) {}
 Plant::~Plant() = default;

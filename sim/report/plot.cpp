@@ -260,8 +260,8 @@ void write_plot(const std::string& path, const std::string& title, const std::ve
     write_page(path, wide, high, [&](Pen& pen) {
         pen.text(24, 28, title, 15);
         for (std::size_t k = 0; k < panels.size(); ++k) {
-            const double left = 10.0 + static_cast<double>(static_cast<int>(k) % columns) * each_w,
-                         top = 40.0 + static_cast<double>(static_cast<int>(k) / columns) * each_h;
+            const int column = static_cast<int>(k) % columns, row = static_cast<int>(k) / columns;
+            const double left = 10.0 + column * each_w, top = 40.0 + row * each_h;
             const Box box{left + 62.0, top + 48.0, each_w - 90.0, each_h - 92.0};
             frame_of(pen, panels[k], box);
             if (!panels[k].waves.empty()) draw_waves(pen, panels[k], box);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <utility>
 
 #include "site/keys.hpp"
 #include "teach/play.hpp"
@@ -125,7 +126,7 @@ void check_all(const Lesson& lesson, const Beliefs& beliefs, int seeds, const st
 
 void check(const Lesson& lesson, const Beliefs& beliefs, int seeds, std::shared_ptr<Benches> benches) {
     try {
-        check_all(lesson, beliefs, seeds, benches ? benches : std::make_shared<Benches>());
+        check_all(lesson, beliefs, seeds, benches ? std::move(benches) : std::make_shared<Benches>());
     } catch (const BadInput& e) {  // of a site, a key or a fault: it has no place in the lesson's file yet
         if (std::string_view(e.what()).find(".toml:") != std::string_view::npos) throw;
         wrong(lesson.mark, e.what());

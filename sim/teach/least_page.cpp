@@ -75,7 +75,8 @@ std::string least_page(const Scenario& scenario, const std::vector<diagnose::Lea
     }
     y += 16;
     for (std::size_t n = 0; n < shown.size(); ++n) {
-        const double x = margin + inner / list_columns * static_cast<double>(n / lines);
+        const std::size_t stack = n / lines;
+        const double x = margin + inner / list_columns * static_cast<double>(stack);
         p.text(x, y + 12 * static_cast<double>(n % lines), fmt::format("{}", n + 1), {.size = small, .mono = true});
         p.text(x + 18, y + 12 * static_cast<double>(n % lines), tr(tests[shown[n]].name), {.size = small});
     }

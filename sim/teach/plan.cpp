@@ -161,7 +161,7 @@ class Maker {
             }
     }
 
-    void say_slip(const Asked& a, Look look, const char* what, const Seen& right) {
+    void say_slip(const Asked& a, const Look& look, const char* what, const Seen& right) {
         try {
             const Seen s = answers_.seen(a.state, look);
             if (s.shown == right.shown) return;

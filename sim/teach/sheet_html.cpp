@@ -77,8 +77,9 @@ std::string printed(std::string words) {
         else if (is("m3") && !letter(before) && before != '_') out += "m\u00b3", n += 1;
         else if (is("m2") && before == '/') out += "m\u00b2", n += 1;
         else if (is("degC") && !letter(before)) out += "\u00b0C", n += 3;
-        else if (c == '-' && digit(before) && digit(after)) out += "\u2013";
-        else if (c == '-' && n && letter(before) && letter(after) && alone(n - 1) && alone(n + 1)) out += "\u2013";
+        else if (c == '-' && ((digit(before) && digit(after)) ||
+                              (n && letter(before) && letter(after) && alone(n - 1) && alone(n + 1))))
+            out += "\u2013";
         else if (c == ' ' && digit(before) && (letter(after) || after == '/')) out += "\u00a0";
         else out += c;
     }

@@ -176,8 +176,8 @@ class SheetPaper {
         const int n = across(row);
         const double wide = (inner - at_.boxes_x) / n;
         for (std::size_t k = 0; k < row.boxes.size(); ++k) {
-            const double x = margin + at_.boxes_x + wide * static_cast<double>(static_cast<int>(k) % n),
-                         at = top + at_.box_high * static_cast<double>(static_cast<int>(k) / n);
+            const int column = static_cast<int>(k) % n, line = static_cast<int>(k) / n;
+            const double x = margin + at_.boxes_x + wide * column, at = top + at_.box_high * line;
             p_.box(x, at, wide, at_.box_high, 0.8);
             p_.text(x + 2.5, at + 1, printed(row.boxes[k]), {.size = 6.8});
         }
