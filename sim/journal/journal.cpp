@@ -79,7 +79,8 @@ Contents contents_of(const std::string& text, const std::string& file) {
     if (!begins_like_one(text)) throw std::invalid_argument(text::say("{}: is no journal of call-outs", file));
     for (std::size_t from = 0; from < text.size();) {
         const std::size_t end = std::min(text.find('\n', from), text.size());
-        const std::string_view line(text.data() + from, end - from);
+        std::string_view line(text.data() + from, end - from);
+        if (line.ends_with('\r')) line.remove_suffix(1);  // a mailer's
         if (!line.empty() && !takes(c, line)) ++c.spoilt;
         from = end + 1;
     }

@@ -162,3 +162,18 @@ TEST_CASE("killed at any moment, a writer loses at most the act it was at") {
     }
     CHECK(journal::read(f.file("k.journal")).entries.size() > 20);
 }
+
+TEST_CASE("a journal whose line ends a mailer changed is read whole, and grows again") {
+    const Folder f;
+    {
+        Journal j(f.file("a"));
+        for (int n = 0; n < 3; ++n) j.append("wait", {{"s", n}});
+    }
+    std::string mailed;
+    for (const char c : text_of(f.file("a"))) mailed += c == '\n' ? std::string("\r\n") : std::string(1, c);
+    write(f.file("b"), mailed);
+    CHECK(journal::read(f.file("b")).entries.size() == 4);
+    CHECK(journal::read(f.file("b")).spoilt == 0);
+    { Journal(f.file("b")).append("again", {}); }
+    CHECK(journal::read(f.file("b")).entries.back().kind == "again");
+}
