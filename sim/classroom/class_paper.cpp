@@ -106,15 +106,18 @@ std::string of_class(const Overview& o) {
     page.title(tr("The class"), say("{} learners, {} call-outs begun, {} finished. Marks as counted, with what the "
                                     "instructor overruled.",
                                     o.learners.size(), o.rows.size(), over));
-    page.head({{tr("Learner"), 200},
-               {tr("Begun"), 60, true},
+    page.head({{tr("Learner"), 167},
+               {tr("Begun"), 56, true},
                {tr("Finished"), 60, true},
-               {tr("Unsafe acts"), 80, true},
-               {tr("Last"), 60, true},
-               {tr("Best"), 60, true}});
+               {tr("Unsafe acts"), 74, true},
+               {tr("Last"), 44, true},
+               {tr("Best"), 44, true},
+               {tr("Lessons"), 46, true},
+               {tr("got it"), 36, true}});
     for (const Learner& l : o.learners)
         page.line({l.who, fmt::format("{}", l.attempts), fmt::format("{}", l.over), fmt::format("{}", l.unsafe),
-                   l.over ? fmt::format("{:.0f}", l.last) : "", l.over ? fmt::format("{:.0f}", l.best) : ""});
+                   l.over ? fmt::format("{:.0f}", l.last) : "", l.over ? fmt::format("{:.0f}", l.best) : "",
+                   fmt::format("{}", l.lessons), fmt::format("{}", l.got)});
     page.heading(tr("What more than one took for something else"));
     bool any = false;
     page.head({{"", 300}, {tr("Times"), 40, true}, {std::string("  ") + tr("Who"), 187}});
@@ -127,6 +130,22 @@ std::string of_class(const Overview& o) {
     return page.finish();
 }
 
+// What this learner played, each with what is still believed.
+void lessons_of(const Overview& o, const std::string& who, ClassPaper& page) {
+    if (std::ranges::none_of(o.lessons, [&](const LessonDone& d) { return d.who == who; })) return;
+    page.heading(tr("Lessons"));
+    page.head({{tr("When"), 64},
+               {tr("Lesson"), 160},
+               {tr("Exercises"), 56, true},
+               {std::string("  ") + tr("Believed, and does not fit"), 247}});
+    for (const LessonDone& d : o.lessons) {
+        if (d.who != who) continue;
+        std::string missed;
+        for (const std::string& says : d.missed) missed += (missed.empty() ? "  " : " ") + says;
+        page.line({d.at.substr(0, 10), d.title, say("{} of {}", d.got, d.of), missed});
+    }
+}
+
 std::string of_learner(const Overview& o, const std::string& who) {
     const auto learner = std::ranges::find_if(o.learners, [&](const Learner& l) { return l.who == who; });
     if (learner == o.learners.end()) {
@@ -135,17 +154,19 @@ std::string of_learner(const Overview& o, const std::string& who) {
         throw std::invalid_argument(say("{}: nobody is called so, expected one of {}", who, names(all)));
     }
     ClassPaper page;
-    page.title(who, say("{} call-outs begun, {} finished. Last mark {:.0f}, best {:.0f} of 100.", learner->attempts,
-                        learner->over, learner->last, learner->best));
-    page.head({{"", 16, true},
-               {std::string("  ") + tr("When"), 70},
-               {tr("Site"), 70},
-               {tr("What was wrong"), 120},
-               {tr("Named"), 112},
-               {tr("Minutes"), 45, true},
-               {tr("Unsafe"), 48, true},
-               {tr("Mark"), 46, true}});
+    page.title(who, learner->over > 0 ? say("{} call-outs begun, {} finished. Last mark {:.0f}, best {:.0f} of 100.",
+                                            learner->attempts, learner->over, learner->last, learner->best)
+                                      : say("{} call-outs begun, none finished.", learner->attempts));
     const Row* newest = nullptr;
+    if (learner->attempts > 0)
+        page.head({{"", 16, true},
+                   {std::string("  ") + tr("When"), 70},
+                   {tr("Site"), 70},
+                   {tr("What was wrong"), 120},
+                   {tr("Named"), 112},
+                   {tr("Minutes"), 45, true},
+                   {tr("Unsafe"), 48, true},
+                   {tr("Mark"), 46, true}});
     for (const Row& r : o.rows) {
         if (r.who != who) continue;
         if (!r.over) {
@@ -173,6 +194,7 @@ std::string of_learner(const Overview& o, const std::string& who) {
         page.heading(tr("Change next time"));
         page.words(newest->marked.change);
     }
+    lessons_of(o, who, page);
     page.sign({tr("Talked over, agreed next step"), tr("Instructor"), tr("Learner")});
     return page.finish();
 }

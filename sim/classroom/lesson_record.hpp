@@ -12,7 +12,8 @@ namespace sunshaft::classroom {
 
 struct LessonDone {
     std::string journal, at;
-    long n = 0;  // of its entry
+    std::string doubt;  // of the clock it is by, as of a Row (overview.hpp)
+    long n = 0;         // of its entry
     std::string who, lesson, title, site;
     int got = 0, of = 0;              // exercises
     std::vector<std::string> missed;  // beliefs that were held and do not fit, as a learner would say them

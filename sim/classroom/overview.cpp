@@ -16,13 +16,13 @@ using text::say, text::tr;
 
 constexpr std::int64_t a_day = 86400;
 
-std::string doubt_of(const callout::Attempt& a, const std::string& before, std::int64_t now) {
-    const auto t = journal::time_from(a.at);
+std::string doubt_of(const std::string& at, const std::string& before, std::int64_t now) {
+    const auto t = journal::time_from(at);
     if (!t) return tr("no clock");
     if (*t > now + a_day) return tr("the laptop's clock was ahead");
     if (*t < 1735689600)
         return tr("the laptop's clock was years behind");  // the first day of 2025, before this form was
-    if (!before.empty() && a.at < before) return tr("the laptop's clock went back");
+    if (!before.empty() && at < before) return tr("the laptop's clock went back");
     return "";
 }
 
@@ -35,7 +35,7 @@ class Gathering {
         : book_(book), names_(names), now_(now), overruled_(book.overruled()) {}
 
     void add(const callout::Attempt& a) {
-        const std::string doubt = doubt_of(a, last_at_[a.journal], now_);
+        const std::string doubt = doubt_of(a.at, last_at_[a.journal], now_);
         last_at_[a.journal] = a.at;
         std::vector<std::string> who = a.who;
         if (who.empty()) who.emplace_back();
@@ -53,6 +53,7 @@ class Gathering {
         learner.got += d.of > 0 && d.got == d.of ? 1 : 0;
         for (const std::string& says : d.missed) misled(say("Believes: {}", files::one_line(says, 200)), shown_as);
         d.who = shown_as;
+        d.doubt = doubt_of(d.at, "", now_);
         all_.lessons.push_back(std::move(d));
     }
     Overview whole() {
@@ -115,7 +116,7 @@ class Gathering {
         learner.last = r.mark();
         learner.best = std::max(learner.best, learner.last);
         if (!r.marked.right && r.marked.kind != r.marked.fault)
-            misled(say("Took {} for {}.", thing(r.marked.fault), thing(r.marked.kind)), r.who);
+            misled(say("Said \"{}\" where it was \"{}\".", thing(r.marked.kind), thing(r.marked.fault)), r.who);
         if (r.marked.right && !r.marked.borne)
             misled(tr("Named the right fault without readings that bear it."), r.who);
         for (const std::string& test : r.marked.misled)
@@ -200,7 +201,7 @@ std::string csv(const Overview& o) {
         if (r.over)
             out +=
                 fmt::format("{},{},{},{},{:.0f},{:.0f},{},{:.0f},{:.0f},", cell(m.truth), cell(m.named), yes(m.right),
-                            yes(m.borne), m.minutes, m.best_minutes, m.unsafe.size(), r.mark(), m.mark);
+                            yes(m.borne), m.minutes, m.best_minutes, m.unsafe.size(), m.mark, r.mark());
         else out += ",,,,,,,,,";
         out += cell(overruled) + "," + cell(files::one_line(r.cap_words(), 400)) + "\r\n";
     }

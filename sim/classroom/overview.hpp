@@ -57,7 +57,8 @@ Overview overview(const Book& book, bool names, std::int64_t now);
 
 std::string csv(const Overview& o);
 std::string lessons_csv(const Overview& o);  // a row a person and lesson
-// Experience API 1.0: one JSON array, a statement a finished call-out and person; accounts in place of addresses.
+// Experience API 1.0: one JSON array, a statement a person and finished call-out or lesson; accounts in place of
+// addresses.
 std::string xapi(const Overview& o, std::int64_t now);
 // Why a statement must be rejected by that specification; empty: nothing speaks against it.
 std::string why_rejected(const std::string& statement);

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <sodium.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <regex>
@@ -142,41 +143,62 @@ std::string why_rejected(const std::string& text) {
     return s.contains("result") ? result(s["result"]) : "";
 }
 
+namespace {
+
+// Who completed what: the part all statements share.
+json completed(const std::string& line, const std::string& who, std::string id, const json& name, json result) {
+    // An id of an activity is an IRI: no blanks.
+    std::ranges::replace(id, ' ', '-');
+    return {
+        {"id", uuid_of(line)},
+        {"actor", {{"objectType", "Agent"}, {"account", {{"homePage", home}, {"name", who}}}}},
+        {"verb",
+         {{"id", "http://adlnet.gov/expapi/verbs/completed"}, {"display", {{"en", "completed"}, {"es", "completó"}}}}},
+        {"object",
+         {{"objectType", "Activity"}, {"id", fmt::format("{}/{}", home, id)}, {"definition", {{"name", name}}}}},
+        {"result", std::move(result)}};
+}
+json statement(const Row& r) {
+    const callout::Marked& m = r.marked;
+    json result{{"success", m.right && m.borne},
+                {"completion", true},
+                {"response", m.named},
+                {"score", {{"scaled", r.mark() / 100.0}, {"raw", r.mark()}, {"min", 0}, {"max", 100}}},
+                {"duration", fmt::format("PT{:.0f}M", m.minutes)},
+                {"extensions",
+                 {{fmt::format("{}/x/unsafe-acts", home), m.unsafe.size()}, {fmt::format("{}/x/exam", home), r.exam}}}};
+    if (const std::string cap = r.cap_words(); !cap.empty()) result["extensions"][fmt::format("{}/x/cap", home)] = cap;
+    return completed(fmt::format("{}:{}:{}", r.journal, r.entry, r.number), r.who, "call-outs/" + r.site,
+                     {{"en", fmt::format("Call-out, {}", r.site)}, {"es", fmt::format("Aviso, {}", r.site)}},
+                     std::move(result));
+}
+// "Got it" or "not yet": a lesson has no score.
+json statement(const LessonDone& d) {
+    json result{{"success", d.of > 0 && d.got == d.of},
+                {"completion", true},
+                {"extensions",
+                 {{fmt::format("{}/x/exercises", home), d.of},
+                  {fmt::format("{}/x/exercises-got", home), d.got},
+                  {fmt::format("{}/x/beliefs-held", home), d.missed}}}};
+    return completed(fmt::format("{}:{}:{}", d.journal, d.n, d.who), d.who, "lessons/" + d.lesson, {{"und", d.title}},
+                     std::move(result));
+}
+
+}  // namespace
+
 std::string xapi(const Overview& o, std::int64_t now) {
     std::string out = "[";
-    for (const Row& r : o.rows) {
-        if (!r.over) continue;
-        const callout::Marked& m = r.marked;
-        json s{
-            {"id", uuid_of(fmt::format("{}:{}:{}", r.journal, r.entry, r.number))},
-            {"actor", {{"objectType", "Agent"}, {"account", {{"homePage", home}, {"name", r.who}}}}},
-            {"verb", {{"id", "http://adlnet.gov/expapi/verbs/completed"}, {"display", {{"en", "completed"}}}}},
-            {"object",
-             {{"objectType", "Activity"},
-              {"id", fmt::format("{}/call-outs/{}", home, r.site)},
-              {"definition", {{"name", {{"en", fmt::format("Call-out, {}", r.site)}}}}}}},
-            {"result",
-             {{"success", m.right && m.borne},
-              {"completion", true},
-              {"response", m.named},
-              {"score", {{"scaled", r.mark() / 100.0}, {"raw", r.mark()}, {"min", 0}, {"max", 100}}},
-              {"duration", fmt::format("PT{:.0f}M", m.minutes)},
-              {"extensions",
-               {{fmt::format("{}/x/unsafe-acts", home), m.unsafe.size()}, {fmt::format("{}/x/exam", home), r.exam}}}}}};
-        if (const std::string cap = r.cap_words(); !cap.empty())
-            s["result"]["extensions"][fmt::format("{}/x/cap", home)] = cap;
+    const auto add = [&](json s, const std::string& at, const std::string& doubt) {
         // A time that lies ahead must not stand there: whose clock is wrong has none.
-        if (const auto t = journal::time_from(r.at); t && *t <= now && r.doubt.empty()) s["timestamp"] = r.at;
-        // An id of an activity is an IRI: no blanks.
-        std::string id = s["object"]["id"];
-        for (char& c : id)
-            if (c == ' ') c = '-';
-        s["object"]["id"] = id;
+        if (const auto t = journal::time_from(at); t && *t <= now && doubt.empty()) s["timestamp"] = at;
         const std::string text = s.dump(-1, ' ', false, json::error_handler_t::replace);
         if (const std::string why = why_rejected(text); !why.empty())
             throw std::logic_error(fmt::format("a statement that must be rejected: {}", why));
         out += (out.size() > 1 ? ",\n " : "\n ") + text;
-    }
+    };
+    for (const Row& r : o.rows)
+        if (r.over) add(statement(r), r.at, r.doubt);
+    for (const LessonDone& d : o.lessons) add(statement(d), d.at, d.doubt);
     return out + "\n]\n";
 }
 

@@ -3,6 +3,7 @@
 
 #include <unistd.h>
 
+#include <algorithm>
 #include <chrono>
 #include <filesystem>
 #include <functional>
@@ -166,12 +167,18 @@ int show(const ClassOptions& o) {
         any = true;
         fmt::print("  {} ({})\n", say("{}, attempt {}: {}", site::on_one_line(r.who, 40), r.attempt, r.doubt), r.at);
     }
-    fmt::print("\n{}\n", tr("Lines that may be overruled:"));
+    if (std::ranges::any_of(all.rows, &classroom::Row::over)) fmt::print("\n{}\n", tr("Lines that may be overruled:"));
     for (const classroom::Row& r : all.rows) {
         if (!r.over) continue;
+        std::string rules;
+        for (const callout::Marked::Line& l : r.marked.lines)
+            rules += fmt::format("{}{} {}", rules.empty() ? "" : ", ", l.rule, say("{:.0f} of {:.0f}", l.points, l.of));
+        for (const classroom::Overruled& x : r.overruled)
+            rules += fmt::format(", {} {}", x.rule, say("now {:.0f}", x.points));
         fmt::print("  {}:{}  {}{}\n", r.journal, r.entry,
                    say("{}, attempt {}: {}", site::on_one_line(r.who, 40), r.attempt, text::fixed(r.mark(), 0)),
                    r.overruled.empty() ? "" : " " + say("(was {:.0f})", r.marked.mark));
+        fmt::print("      {}\n", rules);
         if (const std::string cap = r.cap_words(); !cap.empty()) fmt::print("      {}\n", site::on_one_line(cap, 400));
     }
     return 0;

@@ -235,8 +235,8 @@ TEST_CASE("the instructor overrules a line with a reason, and both stay") {
     const Overview o = overview(book, true, morning);
     CHECK(o.rows[0].mark() == 75.0);
     CHECK(o.rows[0].marked.mark == 45.0);
-    CHECK(o.rows[1].mark() == 45.0);  // Ben's own
-    CHECK(csv(o).find("named the wire") != std::string::npos);
+    CHECK(o.rows[1].mark() == 45.0);                                            // Ben's own
+    CHECK(csv(o).find(",45,75,\"C1 30: named the wire") != std::string::npos);  // as marked, as counted
     // Merging the journal again takes nothing back.
     (void)book.merge(f.sticks());
     CHECK(overview(book, true, morning).rows[0].mark() == 75.0);
@@ -317,6 +317,19 @@ TEST_CASE("what a lesson leaves in a journal is in the book once, beside the cal
     const std::string table = lessons_csv(all);
     CHECK(table.find("half-reading") != std::string::npos);
     CHECK(table.find("Ana") == std::string::npos);  // without names
+    // Statements of both; a lesson is got or not yet, and has no score.
+    const auto statements = nlohmann::json::parse(xapi(all, morning));
+    REQUIRE(statements.size() == 2);
+    for (std::size_t n = 0; n < 2; ++n) {
+        const auto& s = statements[n];
+        CHECK(why_rejected(s.dump()) == "");
+        CHECK(s["object"]["id"].get<std::string>().ends_with("/lessons/half-reading"));
+        CHECK(s["actor"]["account"]["name"] == fmt::format("learner {}", n + 1));
+        CHECK(s["result"]["success"] == (n == 0));
+        CHECK_FALSE(s["result"].contains("score"));
+    }
+    CHECK(statements[0]["id"] != statements[1]["id"]);
+    CHECK(nlohmann::json::parse(xapi(all, morning)) == statements);  // the same ids whenever they are sent
 }
 
 TEST_CASE("without names none leaves the book, in no form") {
