@@ -102,9 +102,22 @@ const Seen& Benches::seen(const State& state, const Look& look) {
     return s;
 }
 
-std::vector<std::string> Answers::cautions(const State& state, const Look& look) {
-    return bench::words(
-        bench::hazards({look.what}, look.station, benches_->at(state.with(look), look.station, look.after_s)));
+std::vector<std::string> Answers::cautions(const State& state, const Look& look) { return cautions({{state, look}}); }
+
+std::vector<std::string> Answers::cautions(const std::vector<std::pair<State, Look>>& looks) {
+    std::vector<bench::Hazard> all;
+    for (const auto& [state, look] : looks)
+        for (bench::Hazard& h :
+             bench::hazards({look.what}, look.station, benches_->at(state.with(look), look.station, look.after_s))) {
+            const auto like = std::ranges::find_if(all, [&](const bench::Hazard& x) {
+                bench::Hazard other = x;
+                other.volts = h.volts;
+                return bench::words(other) == bench::words(h);
+            });
+            if (like == all.end()) all.push_back(std::move(h));
+            else like->volts = std::max(like->volts, h.volts);
+        }
+    return bench::words(bench::joined(std::move(all), {}));
 }
 
 std::vector<std::string> Answers::standing(const State& state) {

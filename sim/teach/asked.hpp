@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "bench/field_tests.hpp"
@@ -64,6 +65,8 @@ class Answers {
 
     const Seen& seen(const State& state, const Look& look) { return benches_->seen(state, look); }
     std::vector<std::string> cautions(const State& state, const Look& look);
+    // The same of several looks, each caution once: of one that they share with the highest volts among them.
+    std::vector<std::string> cautions(const std::vector<std::pair<State, Look>>& looks);
     std::vector<std::string> standing(const State& state);  // the site by itself, whatever is looked at
     // What a belief expects the look to show, SI; endless: over range. Throws site::BadInput, pointing at the belief,
     // where a name in its formula means nothing here.

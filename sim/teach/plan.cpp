@@ -107,15 +107,12 @@ class Maker {
 
     void cautions() {
         const State base{plan_.site, l_.set, l_.fault};
-        const auto add = [&](const Look& look) {
-            for (const std::string& line : answers_.cautions(base, look))
-                if (std::find(plan_.cautions.begin(), plan_.cautions.end(), line) == plan_.cautions.end())
-                    plan_.cautions.push_back(line);
-        };
+        std::vector<std::pair<State, Look>> looks;
         for (const Step& step : l_.steps) {
-            if (step.measure) add(*step.measure);
-            if (step.predict) add(*step.predict);
+            if (step.measure) looks.emplace_back(base, *step.measure);
+            if (step.predict) looks.emplace_back(base, *step.predict);
         }
+        plan_.cautions = answers_.cautions(looks);
         // Where only eyes and a bucket are used, what is dangerous about the site all the same.
         if (plan_.cautions.empty()) plan_.cautions = answers_.standing(base);
     }

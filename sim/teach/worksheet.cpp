@@ -92,17 +92,14 @@ class WorksheetPaper {
         y_ += 32;
     }
     void cautions() {
-        std::vector<std::string> lines;
-        const auto add = [&](const State& state, const Look& look) {
-            for (const std::string& line : play_.answers().cautions(state, look))
-                if (std::find(lines.begin(), lines.end(), line) == lines.end()) lines.push_back(line);
-        };
+        std::vector<std::pair<State, Look>> looks;
         for (const Step& step : l_.steps) {
-            if (step.measure) add(base_, *step.measure);
-            if (step.predict) add(base_, *step.predict);
+            if (step.measure) looks.emplace_back(base_, *step.measure);
+            if (step.predict) looks.emplace_back(base_, *step.predict);
         }
         for (std::size_t e = 0; e < l_.exercises.size(); ++e)
-            for (const Asked& q : play_.exercise(e)) add(q.state, q.look);
+            for (const Asked& q : play_.exercise(e)) looks.emplace_back(q.state, q.look);
+        const std::vector<std::string> lines = play_.answers().cautions(looks);
         double high = 8;
         for (const std::string& l : lines) high += p_.measure(printed(l), {.size = small, .wide = inner - 44}).high + 1;
         p_.box(margin, y_, inner, high, 0.9);
