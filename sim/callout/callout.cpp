@@ -152,16 +152,16 @@ Callout draw(const Scenario& scenario, const diagnose::Priors& priors, const Wis
     Dice dice(wish.seed);
     Callout c;
     c.site = scenario.file;
+    const double usual = wish.usual > 0.0 ? wish.usual : healthy_output(scenario);
     const bool array = site::set_up(scenario).supply.kind == site::Supply::Kind::array;
     const double first = dice.roll();
     if (first < healthy_share + weak_share) {
         const bool weak = array && first >= healthy_share;
         c.truth.fault = weak ? "low-sun" : "health";
         if (weak) c.set.push_back(fmt::format("sun.irradiance_W_m2={:.0f}", weak_light * (0.4 + 0.6 * dice.roll())));
-        c.owner = complaint(signs(scenario, edits(c), healthy_output(scenario)), wish.seed);
+        c.owner = complaint(signs(scenario, edits(c), usual), wish.seed);
         return c;
     }
-    const double usual = healthy_output(scenario);
     const diagnose::Case nothing_read;
     std::vector<diagnose::Cause> causes = diagnose::causes(scenario, nothing_read, priors, false);
     std::erase_if(causes, [&](const diagnose::Cause& cause) {

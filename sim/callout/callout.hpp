@@ -60,7 +60,8 @@ struct Callout {
 
 struct Wish {
     std::uint64_t seed = 1;
-    int level = 2;  // 1: common faults that stop the water; 2: all that shows
+    int level = 2;       // 1: common faults that stop the water; 2: all that shows
+    double usual = 0.0;  // healthy_output() of this site; 0: it is worked out
 };
 
 // healthy: healthy_output() of this site. late: watched for a minute where nothing shows at first.

@@ -150,7 +150,7 @@ std::vector<Handed> most_alike(const std::vector<Handed>& all, std::size_t count
 
 namespace {
 
-constexpr int drawn_for_each = 24, batches = 4;
+constexpr int drawn_for_each = 12, batches = 8;
 
 struct Drawn {
     Handed handed;
@@ -203,13 +203,14 @@ class Matching {
     const Wanted& wanted_;
     const Progress& progress_;
     Handout out_;
+    double usual_ = 0.0;  // callout::healthy_output() of the site
     std::vector<Drawn> pool_;
     std::map<std::string, std::optional<callout::Path>> kinds_;  // the way through the last that was weighed of each
     std::size_t alike_ = 0;                                      // of those weighed, when it last looked
 };
 
 void Matching::draw_some() {
-    const int more = std::max(2 * drawn_for_each, drawn_for_each * wanted_.count);
+    const int more = std::max(4 * drawn_for_each, drawn_for_each * wanted_.count);
     const std::string doing = say("drawing {} call-outs", more);
     const std::size_t from = pool_.size();
     pool_.resize(from + static_cast<std::size_t>(more));
@@ -224,13 +225,14 @@ void Matching::draw_some() {
         }
     };
     tell();
+    if (!(usual_ > 0.0)) usual_ = callout::healthy_output(scenario_);
     tbb::parallel_for(
         from, pool_.size(),
         [&](std::size_t n) {
             Drawn& d = pool_[n];
             d.handed.seed = wanted_.first + n;
             try {
-                d.handed.call = callout::draw(scenario_, priors_, {d.handed.seed, wanted_.level},
+                d.handed.call = callout::draw(scenario_, priors_, {d.handed.seed, wanted_.level, usual_},
                                               [&](double) { return !stopped.load(); });
             } catch (const diagnose::Stopped&) {
                 return;  // told below
@@ -303,6 +305,10 @@ bool Matching::weigh_some() {
         const auto drawn = [&](const Handed& h) -> Drawn& { return pool_[h.seed - wanted_.first]; };
         alike_ =
             static_cast<std::size_t>(std::ranges::count_if(some, [&](const Handed& h) { return drawn(h).weighed; }));
+        if (some.empty()) {  // not even by what is supposed: how many of those weighed
+            const std::vector<Handed> weighed = weighed_and_supposed(false);
+            for (alike_ = count() - 1; alike_ > 0 && most_alike(weighed, alike_).empty();) --alike_;
+        }
         if (!some.empty() && alike_ == some.size()) {
             out_.calls = std::move(some);
             return out_.matched = true;
