@@ -207,7 +207,7 @@ void print_totals(const Job& job, const day::Result& r, const std::vector<std::s
                            text::quantity(t.sun_kWh_m2, "kWh/m2", 3)));
     for (const std::string& note : job.weather.notes) fmt::print("{}\n", say("weather: {}", note));
     if (t.gap_s > 0.0)
-        fmt::print("{}\n", say("weather: {} without data in {} stretches: not filled, nothing is computed for them",
+        fmt::print("{}\n", say("weather: {} without data, stretches: {}. Not filled; nothing is computed for them",
                                hours(t.gap_s), job.weather.gaps));
     for (const std::string& note : unseen) fmt::print("{}\n", say("not shown: {}", note));
     fmt::print("\n");
@@ -382,6 +382,12 @@ int compare(const DayOptions& o, const Job& job) {
     return 0;
 }
 
+std::vector<std::string> not_shown(const Job& job) {
+    auto list = day::unseen(job.scenario, job.faults);
+    for (std::string& note : day::coarse(job.scenario, job.faults)) list.push_back(std::move(note));
+    return list;
+}
+
 int run_day(const DayOptions& o) {
     const Job job = prepare(o);
     if (!o.compare.empty() || !o.cost.empty()) return compare(o, job);
@@ -399,7 +405,7 @@ int run_day(const DayOptions& o) {
         else print_when(job, list);
         return 0;
     }
-    const auto unseen = day::unseen(job.scenario, job.faults);
+    const auto unseen = not_shown(job);
     if (ending == ".csv") write_csv(o.out, result);
     else if (!o.out.empty()) {
         std::vector<report::DayLine> lines{{tr("healthy"), &result}};
@@ -451,10 +457,10 @@ Run add_day(CLI::App& app) {
     add_repeated(app, "--fault", o->faults, "KIND@PLACE=SEVERITY", tr("plant a fault, there all day; may be repeated"));
     app.add_option("--date", o->date, tr("a day by the clock of the site; left out: 2026-03-21"))
         ->type_name("YYYY-MM-DD");
-    app.add_option(
-           "--weather", o->weather,
-           tr("weather as CSV: time_utc, time_local or month,day,hour_end; ghi_W_m2 dni_W_m2 dhi_W_m2 or poa_W_m2; "
-              "air_degC wind_m_s. Left out: a cloudless sky"))
+    app.add_option("--weather", o->weather,
+                   tr("weather as CSV: time_utc, time_local or month,day,hour_end, the end of each row; ghi_W_m2 "
+                      "dni_W_m2 dhi_W_m2 or poa_W_m2; "
+                      "air_degC wind_m_s. Left out: a cloudless sky"))
         ->type_name("FILE");
     app.add_option("--sky", o->sky, tr("without weather: clear, hazy, changing, overcast (scenarios/skies.toml)"))
         ->type_name("SKY");

@@ -218,6 +218,7 @@ namespace {
 void add_cost(const Scenario& scenario, const site::Works& works, const std::vector<Moment>& day, const Year& year,
               const Costs& healthy, const std::atomic<bool>& stop, Cost& c) {
     c.notes = unseen(scenario, {c.fault});
+    for (std::string& note : coarse(scenario, {c.fault})) c.notes.push_back(std::move(note));
     Averager averager(scenario, {c.fault});
     Options options;
     options.progress = [&stop](double) { return !stop.load(); };

@@ -50,6 +50,8 @@ Costs costs(const Scenario& scenario, const std::vector<site::Fault>& faults, co
             const Year& year, const std::function<bool(double)>& progress = {});
 // Every kind of the catalogue that acts on the site, in its first place, at its usual severity.
 std::vector<site::Fault> whole_catalogue(const Scenario& scenario);
+// Where figures of such a day are coarse, each with why: what it says of the water stays true.
+std::vector<std::string> coarse(const Scenario& scenario, const std::vector<site::Fault>& faults);
 // Water is drawn from the tank. Where not, what is lifted counts, run over or not.
 bool draws(const Scenario& scenario);
 Year twelve_days(const Scenario& scenario, int year);

@@ -1,9 +1,10 @@
 // What of a fault the day's averages cannot show. Said beside the figures, so that "no water lost" is not taken for
 // "no fault".
+#include <algorithm>
 #include <array>
 #include <string_view>
 
-#include "day/run.hpp"
+#include "day/cost.hpp"
 #include "text/language.hpp"
 
 namespace sunshaft::day {
@@ -28,6 +29,15 @@ constexpr std::array<Blind, 10> blind = {{
     {"phases-swapped", id("the pipe a pump that turns backwards may unscrew is not followed")},
 }};
 
+// A motor that leads draws its torque from lines that are unequal: it comes and goes within a turn. Where the shaft
+// crawls, its inertia does not carry it over, and it has no one speed.
+bool trembles(const site::Works& w) {
+    constexpr double unequal = 1.5;
+    double least = site::open_circuit, most = 0.0;
+    for (const site::Phase& p : w.phases) least = std::min(least, p.through()), most = std::max(most, p.through());
+    return site::self_commutated(w.motor) && most > unequal * least;
+}
+
 }  // namespace
 
 std::vector<std::string> unseen(const Scenario& scenario, const std::vector<site::Fault>& faults) {
@@ -48,6 +58,13 @@ std::vector<std::string> unseen(const Scenario& scenario, const std::vector<site
                 list.push_back(f.kind + ": " + tr(b.why));
     }
     return list;
+}
+
+std::vector<std::string> coarse(const Scenario& scenario, const std::vector<site::Fault>& faults) {
+    if (!trembles(site::stand(scenario, faults))) return {};
+    return {tr(
+        "phases unequal: a shaft that crawls trembles within each turn. The current shown there is up to a fifth too "
+        "high.")};
 }
 
 }  // namespace sunshaft::day

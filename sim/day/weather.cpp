@@ -166,10 +166,10 @@ double time_of(const Table& t, std::size_t line, const std::vector<std::string>&
         }
     }
     const Column c = t.has(time_utc) ? time_utc : time_local;
-    std::string text = static_cast<std::size_t>(t.at[c]) < row.size() ? row[static_cast<std::size_t>(t.at[c])] : "";
+    const std::string text =
+        static_cast<std::size_t>(t.at[c]) < row.size() ? row[static_cast<std::size_t>(t.at[c])] : "";
     const bool zulu = !text.empty() && text.back() == 'Z';
-    if (zulu) text.pop_back();
-    const auto at = stamp(text);
+    const auto at = stamp(zulu ? text.substr(0, text.size() - 1) : text);
     if (!at || zulu != (c == time_utc))
         bad(t, line,
             say("{}: is {}, expected a time as 2016-01-01T13:05{}", names[c], site::on_one_line(text, 40),
@@ -273,10 +273,16 @@ std::vector<Measured> rows_of(const std::string& text, const std::string& file, 
         }
         const Sky sky = sky_of(*table, line, row);
         const double end = time_of(*table, line, row, offset_s);
-        if (!rows.empty() && end <= rows.back().end) bad(*table, line, tr("time: not after the row before it"));
+        if (!rows.empty() && end <= rows.back().end)
+            bad(*table, line,
+                table->has(time_local) ? tr("time_local: not after the row before it, expected rising times; where "
+                                            "clocks were put back, time_utc")
+                                       : tr("time: not after the row before it"));
         rows.push_back({end, sky});
     }
     if (!table) throw site::BadInput(say("{}:1: header: no line of column names", file));
+    if (table->has(time_local))
+        w.notes.push_back(say("time_local is read as UTC{:+g} h all the year, without summer time", offset_s / 3600));
     if (rows.size() < 2) throw site::BadInput(say("{}:{}: rows: expected at least two", file, line));
     return rows;
 }

@@ -118,6 +118,26 @@ TEST_CASE("light on the ground alone is split") {
     REQUIRE(m.plane == approx(680).epsilon(1e-6));  // split and put together again
 }
 
+TEST_CASE("a clock of the site is one that nobody changes, and what is wrong with a time is quoted whole") {
+    Scenario s = at(46, 15, 300);
+    const auto read = [&](const std::string& rows) {
+        return parse_weather("time_local,ghi_W_m2\n" + rows, "w.csv", s);
+    };
+    const day::Weather w = read("2026-03-29T01:00,0\n2026-03-29T03:00,0\n2026-03-29T04:00,0\n2026-03-29T05:00,5\n");
+    CHECK(w.notes.front() == "time_local is read as UTC+1 h all the year, without summer time");
+    CHECK(w.gap_s == 3600);
+    const auto said = [&](const std::string& rows) {
+        try {
+            read(rows);
+        } catch (const site::BadInput& e) {
+            return std::string(e.what());
+        }
+        return std::string();
+    };
+    CHECK(said("2026-10-25T02:00,0\n2026-10-25T02:00,0\n").find("clocks were put back") != std::string::npos);
+    CHECK(said("2026-10-25T02:00Z,0\n2026-10-25T03:00Z,0\n").find("is 2026-10-25T02:00Z,") != std::string::npos);
+}
+
 TEST_CASE("a cloudless day follows the sun of the site") {
     const Scenario s = at(34, 0, 0);
     const day::Weather w = day::clear_sky(s, {2026, 6, 21}, 1, 60);
