@@ -8,6 +8,7 @@
 #include <numbers>
 #include <sstream>
 
+#include "drive/overload.hpp"
 #include "plant/earth_loop.hpp"
 #include "plant/slow.hpp"
 #include "site/keys.hpp"
@@ -96,8 +97,8 @@ class Runner {
         });
     }
 
-    // How far the drive may be taken before something may happen.
-    double stride(double left) const {
+    // How far the drive may be taken before something may happen, all that is fast standing as it does now.
+    double stride(const Operating& now, double left) const {
         const drive::ControlState& c = s_.control;
         double dt = left;
         switch (c.phase) {
@@ -109,7 +110,7 @@ class Runner {
                 else if (c.stall_s > 0.0 || c.lost_s > 0.0) dt = std::min(dt, 0.5);
                 else if (c.dry_s > 0.0 || c.low_s > 0.0) dt = std::min(dt, std::max(settings_.dry_delay_s, 0.1));
                 else if (c.float_s > 0.0) dt = std::min(dt, std::max(settings_.tank_delay_s, 0.1));
-                else dt = std::min(dt, to_guard());
+                else dt = std::min({dt, to_guard(now), to_overload(now)});
                 break;
             case Phase::waiting_for_sun:
                 if (c.retry_at > c.time) dt = std::min(dt, c.retry_at - c.time + 1e-6);
@@ -122,14 +123,14 @@ class Runner {
         return std::max(dt, std::min(left, 0.01));
     }
     // Seconds until water or tank reach a guard, at the present flow; not below a second.
-    double to_guard() const {
+    double to_guard(const Operating& now) const {
         const site::Works& w = site_->works;
         double dt = 1e9;
-        const double rise = s_.slow.out - w.water.tank_use;
+        const double rise = std::max(0.0, now.flow - s_.slow.leak) - w.water.tank_use;
         if (w.guards.full.fitted && rise > 0.0 && !s_.slow.float_up)
             dt = std::min(dt, (w.water.tank.stop - s_.slow.tank_fill) * w.water.tank.volume / rise + 0.01);
         const water::Well well = plant::well(w);
-        const double rest = well.static_level + well.specific_drawdown * last_.flow, tau = well.time_constant();
+        const double rest = well.static_level + well.specific_drawdown * now.flow, tau = well.time_constant();
         for (const double depth : {well.probe_depth + 0.011, well.intake_depth - 0.2, well.intake_depth}) {
             if (!(rest > depth && s_.water_level < depth)) continue;
             dt = std::min(dt, tau * std::log((rest - s_.water_level) / (rest - depth)) + 0.01);
@@ -138,11 +139,28 @@ class Runner {
         if (s_.water_level > well.intake_depth - 0.21) dt = std::min(dt, 0.1 * tau);
         else if (std::abs(rest - s_.water_level) > 0.1) dt = std::min(dt, std::max(0.5 * tau, 5.0));
         // A main that is still filling.
-        if (s_.slow.missing > 0.0 && last_.flow > 0.0) dt = std::min(dt, 5.0);
+        if (s_.slow.missing > 0.0 && now.flow > 0.0) dt = std::min(dt, 5.0);
         if (s_.slow.lift < 0.999) dt = std::min(dt, 10.0);
         // Something that warms towards a limit.
         if (w.turns.on() || watches_warmth_) dt = std::min(dt, 10.0);
         return std::max(dt, 0.5);
+    }
+    // Until its thermal image of the motor is full, or its heat sink too hot.
+    double to_overload(const Operating& now) const {
+        const site::Thermal& sink = site_->works.heat_sink;
+        const double rest = sink.round_degC + now.turn[lost_bridge] * sink.K_per_W,
+                     limit = settings_.heat_sink_limit_degC, is = s_.slow.heat_sink_degC;
+        double dt = drive::overload_in_s(settings_, s_.control);
+        if (is < limit && limit < rest)
+            dt = std::min(dt, sink.K_per_W * sink.J_per_K * std::log((rest - is) / (rest - limit)));
+        return std::max(dt + 0.01, 0.5);
+    }
+    // The thermal image goes by the currents of this step, not of the one before it.
+    void see_currents(const Operating& o) {
+        drive::Measured m;
+        for (std::size_t k = 0; k < 3; ++k) m.line_A2[k] = std::max(0.0, o.turn[square_u + k]);
+        m = drive::sensed(settings_, m);
+        for (std::size_t k = 0; k < 3; ++k) s_.control.line_A[k] = std::sqrt(m.line_A2[k]);
     }
 
     // Starts that fail one like the other, as long as the light is the same, are counted and passed over together.
@@ -195,11 +213,12 @@ class Runner {
         } else {
             o.link_V = averager_.idle_V(curve_) * (drive::bridged(c.phase) ? 1.0 : through_precharge_);
             // Behind a valve that does not close the column runs back.
-            if (!site_->works.water.check_valve) o.flow = averager_.flow_at(0.0);
+            if (!site_->works.water.check_valve && !drained()) o.flow = averager_.flow_at(0.0);
             o.dc_W = averager_.own_W(o.link_V);
         }
         standing_ = o.standing;
-        double dt = stride(left);
+        if (o.turning) see_currents(o);
+        double dt = stride(o, left);
         if (o.flow < 0.0) dt = std::min(dt, std::min(left, 5.0));  // a column that runs back through the pump
         up_ = false;
         if (c.phase == Phase::soft_start && o.turning && !o.standing && !o.starved) {
@@ -219,7 +238,12 @@ class Runner {
         book(m, at, o, dt);
         decide(o, at + dt, dt);
         if (o.starved && c.phase == Phase::waiting_for_sun) ++failed_, failed_after_ = dt;
-        last_ = o;
+    }
+
+    // The last of a column that runs back takes for ever.
+    bool drained() const {
+        const water::RisingMain& main = site_->works.water.main;
+        return s_.slow.missing > 0.999 * main.area() * main.length;
     }
 
     // Lets dt pass for all that is slow.
@@ -374,7 +398,6 @@ class Runner {
     plant::State s_{};
     Curve curve_;
     double best_W_ = 0.0, on_s_ = 0.0, day_end_ = 0.0;
-    Operating last_;
     int failed_ = 0;  // starts, in this light, the last so many s after it began
     double failed_after_ = 0.0;
     std::optional<double> top_;                           // fill, since the float last held the pump

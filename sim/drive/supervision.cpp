@@ -231,7 +231,7 @@ bool supervise(const DriveSettings& s, bool self_commutated, ControlState& c, do
     if (!powered(s, c, m)) return false;
     if (s.motor_A > 0.0) {
         const double load = turning(c.phase) ? highest(c.line_A) / s.motor_A : 0.0;
-        c.heat += (load * load - c.heat) * std::min(1.0, dt / s.motor_heating_s);
+        c.heat -= (load * load - c.heat) * std::expm1(-dt / s.motor_heating_s);  // exact: a day's steps are long
     }
     if (c.phase == Phase::locked || switched_off(s, c)) return false;
     if (s.overvoltage_V > 0.0 && c.phase != Phase::tripped && m.link_V > s.overvoltage_V)

@@ -107,6 +107,28 @@ TEST_CASE("where in its float's cycle a tank stands when the sun goes tells noth
     CHECK(through(site_of("stone-fold")).all.cycle_m3 == 0.0);
 }
 
+// An empty main fills in a minute, a motor's thermal image in some: a step of ten, taken at what was when it began,
+// would lift what no pump does.
+TEST_CASE("steps of ten minutes find what steps of one find, where mains run empty and motors are too warm") {
+    const Scenario s = site_of("hill-orchard");
+    const day::Date date{2026, 1, 21};
+    const auto useful = [&](const std::vector<site::Fault>& faults, double step) {
+        day::Averager averager(s, faults);
+        const day::Totals all =
+            day::run(averager, day::moments(day::clear_sky(s, date, 1, step), day::Array(s), step)).all;
+        return all.water_m3 - all.spilled_m3 - all.cycle_m3;
+    };
+    const site::Works works = site::set_up(s);
+    const double healthy = useful({}, 600);
+    for (const char* fault : {"check-valve-open", "current-sensor-offset"}) {
+        const std::vector<site::Fault> list{site::parse_fault(fault, works)};
+        const double coarse = useful(list, 600), fine = useful(list, 60);
+        INFO(fault << ": " << coarse << " and " << fine << " m3, healthy " << healthy);
+        CHECK(std::abs(coarse / fine - 1) < 0.003);
+        CHECK(coarse < 1.0005 * healthy);  // nothing is gained by either
+    }
+}
+
 TEST_CASE("what faults cost: the dangerous ones stand on top, water lost or not") {
     const Scenario s = site_of("hill-orchard", {"tank.need_m3_day=60", "tank.price_per_m3=2"});
     const site::Works works = site::set_up(s);
@@ -169,6 +191,21 @@ TEST_CASE("where nobody draws from the tank, what a fault costs is counted in wa
     REQUIRE(healthy.all.spilled_m3 > 1.0);
     const day::Costs costs = day::costs(s, {}, sunny(s), day::twelve_days(s, 2026));
     CHECK(costs.healthy_m3 == approx(healthy.all.water_m3));
+}
+
+TEST_CASE("where a shaft trembles within its turn the day says what of it is left out") {
+    const auto said = [](const char* name, const char* fault) {
+        const Scenario s = site_of(name);
+        std::vector<site::Fault> list;
+        if (*fault) list.push_back(site::parse_fault(fault, site::set_up(s)));
+        const auto notes = day::coarse(s, list);
+        return std::any_of(notes.begin(), notes.end(),
+                           [](const std::string& n) { return n.find("trembles") != std::string::npos; });
+    };
+    CHECK(said("stone-fold", "high-resistance-splice@v"));
+    CHECK_FALSE(said("stone-fold", ""));
+    CHECK_FALSE(said("stone-fold", "undersized-cable"));
+    CHECK_FALSE(said("hill-orchard", "high-resistance-splice@v"));
 }
 
 TEST_CASE("what no day can be made of is said") {
