@@ -232,6 +232,21 @@ Operating Averager::point(double link_V, double field_Hz, const Balance& b) {
     return o;
 }
 
+// W that shaft and water turn over: a bridge takes no less. Looked at first, since a turn of a motor that leads takes
+// long to work out, the slower the longer.
+double Averager::shaft_W(double field_Hz) {
+    MotorSide& m = side(0);
+    const double speed = m.sense() * 2 * pi * field_Hz / m.pole_pairs();
+    return std::max(0.0, speed * m.flowing(speed).torque);
+}
+// No faster than that: where a search begins.
+double Averager::no_faster_Hz(double watt, double most_Hz) {
+    const auto enough = [&](double field_Hz) { return shaft_W(field_Hz) <= watt; };
+    const double least = 0.02 * most_Hz;
+    if (!leads() || enough(most_Hz) || !enough(least)) return most_Hz;
+    return roots::last_true(least, most_Hz, enough, 1e-3 * most_Hz);
+}
+
 // The frequency at which the drive takes `watt` at a link voltage; none: not even the slowest is that little. Where all
 // there is takes less, what takes most.
 std::optional<Operating> Averager::regulated(double link_V, double watt, double most_Hz) {
@@ -244,8 +259,10 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
         starved_ = true;
         return std::nullopt;
     }
+    const auto too_fast = [&](double field_Hz) { return leads() && shaft_W(field_Hz) + own > watt; };
     // From where it last was.
-    double x = std::clamp(last_regulated_ > 0.0 ? last_regulated_ : 0.5 * most_Hz, 0.02 * most_Hz, most_Hz);
+    if (last_regulated_ == 0.0) last_regulated_ = std::min(0.5 * most_Hz, no_faster_Hz(watt - own, most_Hz));
+    double x = std::clamp(last_regulated_, 0.02 * most_Hz, most_Hz);
     Balance here = at(x);
     double y = excess(here);
     if (regulated_slope_ == 0.0) regulated_slope_ = (excess(at(0.99 * x)) - y) / (-0.01 * x);
@@ -266,23 +283,22 @@ std::optional<Operating> Averager::regulated(double link_V, double watt, double 
     }
     regulated_slope_ = 0.0;
     double high = most_Hz;
-    here = at(high);
-    if (excess(here) <= 0.0) return point(link_V, high, here);
+    const auto takes_more = [&](double field_Hz) { return too_fast(field_Hz) || excess(here = at(field_Hz)) > 0.0; };
+    if (!takes_more(high)) return point(link_V, high, here);
     // A motor that leads is slowest at a share of the volts: down from above, since what turns slowly takes long.
     const double slowest = leads() ? 0.02 * most_Hz : std::min(slowest_Hz(), most_Hz);
     const auto below = [&](double field_Hz) { return leads() ? std::max(0.5 * field_Hz, slowest) : slowest; };
     double low = below(high);
     const double least_V = leads() ? most_V * slowest_Hz() / works_.drive.frequency : 0.0;
-    for (here = at(low); excess(here) > 0.0; here = at(low)) {
-        if (low == slowest || (leads() && here.found && here.volts < least_V)) {
-            starved_ = here.found;
-            if (here.found) least_W_ = here.bridge_W + own;
-            return std::nullopt;
-        }
-        high = low, low = below(high);
+    for (; takes_more(low); high = low, low = below(high)) {
+        const bool looked = !too_fast(low);
+        if (low > slowest && !(looked && leads() && here.found && here.volts < least_V)) continue;
+        starved_ = !looked || here.found;
+        if (starved_) least_W_ = (looked ? here.bridge_W : shaft_W(low)) + own;
+        return std::nullopt;
     }
     low = roots::last_true(
-        low, high, [&](double field_Hz) { return excess(at(field_Hz)) <= 0.0; }, 1e-7 * low);
+        low, high, [&](double field_Hz) { return !takes_more(field_Hz); }, 1e-7 * low);
     here = at(low);
     if (leads() && here.volts < least_V) {
         starved_ = true;

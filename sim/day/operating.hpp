@@ -97,6 +97,8 @@ class Averager {
     double volts_for(double field_Hz, double link_V) const;
     double reach(double link_V) const;  // volts at full amplitude
     double slowest_Hz() const;
+    double shaft_W(double field_Hz);
+    double no_faster_Hz(double watt, double most_Hz);
     std::optional<Operating> regulated(double link_V, double watt, double most_Hz);
     std::optional<Operating> unbound(const Curve& curve, double from, double most_Hz);
     std::optional<Operating> look_unbound(const Curve& curve, double from, double most_Hz);

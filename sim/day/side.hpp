@@ -97,6 +97,10 @@ class Side final : public MotorSide {
             slowest_octave_ = std::log2(d.minimum_frequency / std::max(d.frequency, 1.0));
             while (lowest_field_ < highest_field - 2 && octave_of(lowest_field_ + 1) <= slowest_octave_)
                 ++lowest_field_;
+            for (int f = 0; f < fields; ++f)
+                lowest_level_[static_cast<std::size_t>(f)] =
+                    none_above +
+                    static_cast<int>(std::floor((least_V() - idle_V(field_at(f))) / above_at(none_above + 1)));
         }
     }
 
@@ -280,11 +284,14 @@ class Side final : public MotorSide {
     }
     static double slip_at(int n) { return std::sinh(slip_step * (n - no_slip)) / std::sinh(2.0); }
     static double slip_index(double x) { return no_slip + std::asinh(x * std::sinh(2.0)) / slip_step; }
+    double least_V() const { return 0.01 * nominal_V_; }
     double above_at(int n) const { return above_step * nominal_V_ * (n - none_above); }
     static constexpr double above_step = 0.06;
     static constexpr int none_above = 20;
 
     const Turn& node(int f, int u, int s) {
+        // Where the EMF is little many levels lie below the least volts there are: one node for them all.
+        if constexpr (!slips) u = std::max(u, lowest_level_[static_cast<std::size_t>(f)]);
         return table_.at(f, u, s, [&] {
             const double field = field_at(f);
             if constexpr (slips) {
@@ -293,7 +300,7 @@ class Side final : public MotorSide {
                 for (double& y : turn) y /= per_Hz * per_Hz;
                 return turn;
             } else {
-                return rooted(exact(field, std::max(idle_V(field) + above_at(u), 0.01 * nominal_V_), 0.0));
+                return rooted(exact(field, std::max(idle_V(field) + above_at(u), least_V()), 0.0));
             }
         });
     }
@@ -327,10 +334,14 @@ class Side final : public MotorSide {
         };
         std::array<Share, 6> of{};
     };
-    Mix mix(double field_Hz, double volts) const {
-        const int f1 = near_field(field_Hz);
-        const double up = std::log2(field_Hz / field_at(f1));
-        const std::array<double, 3> in_f = three(up, octave(f1 - 1) - octave(f1), octave(f1 + 1) - octave(f1));
+    Mix mix(double field_Hz, double volts) {
+        if (about_.field_Hz != field_Hz) {  // the same for many volts
+            const int near = near_field(field_Hz);
+            const double up = std::log2(field_Hz / field_at(near));
+            about_ = {field_Hz, near, three(up, octave(near - 1) - octave(near), octave(near + 1) - octave(near))};
+        }
+        const int f1 = about_.f;
+        const std::array<double, 3>& in_f = about_.share;
         const double u = level(field_Hz, volts);
         const int u0 = std::min(static_cast<int>(u + 1e-9), levels - 2);
         const double y = std::abs(u - u0) < 1e-9 ? 0.0 : u - u0;
@@ -407,6 +418,7 @@ class Side final : public MotorSide {
     Chain<Machine> main_;
     Machine machine_;
     int lowest_field_ = furthest_field;
+    std::array<int, static_cast<std::size_t>(fields)> lowest_level_{};
     double slowest_octave_ = 0.0;
     double sense_ = 1.0, pull_out_ = 1.0, nominal_V_ = 1.0, last_flow_ = 1e-3;
     double last_speed_ = 0.0, flow_slope_ = 0.0, rate_slope_ = 0.0;  // of flow by speed, of its rate by flow
@@ -416,6 +428,11 @@ class Side final : public MotorSide {
     motor::Vec2 begins_with_{};  // A, at the beginning of a third of a turn: of the last one looked at
     TurnTable table_{fields, levels, slip_count};
     Mix along_;
+    struct AboutField {
+        double field_Hz = 0.0;
+        int f = 0;
+        std::array<double, 3> share{};
+    } about_;
     std::array<std::array<double, 2>, static_cast<std::size_t>(slip_count)> mixed_{};
     std::array<bool, static_cast<std::size_t>(slip_count)> mixed_known_{};
 };
