@@ -138,8 +138,10 @@ TEST_CASE("both at twelve suns, written down", "[.table]") {
             for (const char* fault : ten_faults) {
                 const std::vector<std::string> faults =
                     *fault ? std::vector<std::string>{fault} : std::vector<std::string>{};
-                const test::Agreement a =
-                    test::agreement(name, {std::string("sun.irradiance_W_m2=") + sun}, faults, 3.0);
+                const std::vector<std::string> set{std::string("sun.irradiance_W_m2=") + sun};
+                test::Agreement a = test::agreement(name, set, faults, 3.0);
+                // A tracker takes some twenty seconds to and fro.
+                if (a.worst() > 0.01 && a.trembles <= 0.1) a = test::agreement(name, set, faults, 40.0);
                 const auto off = [](const test::Both& b) { return 100 * (b.day - b.live) / std::max(b.live, 1e-9); };
                 if (a.starts_live > 1 || !a.turning_live || !a.turning_day)
                     std::printf("| %s | %s | %s | %s | %s |\n", name, sun, *fault ? fault : "healthy",
