@@ -76,17 +76,19 @@ shell::DeskLink link_to(view::Desk& desk) {
 /// What an instructor's window tells its wall, a few times a second and whole.
 class Teller {
   public:
-    Teller(view::Desk& desk, std::string file) : desk_(desk), file_(std::move(file)) {}
+    Teller(view::Desk& desk, std::string file) : desk_(desk), file_(std::move(file)) {
+        if (!file_.empty()) desk_.wall.emplace();
+    }
     void keys(shell::Input& input) {
-        if (file_.empty()) return;
-        if (input.take(shell::Key::F11, false, true)) state_.blank = !state_.blank, tell(true);
-        if (input.take(shell::Key::F10, false, true)) state_.frozen = !state_.frozen, tell(true);
+        if (!desk_.wall) return;
+        if (input.take(shell::Key::F11, false, true)) desk_.wall->blank = !desk_.wall->blank, tell(true);
+        if (input.take(shell::Key::F10, false, true)) desk_.wall->frozen = !desk_.wall->frozen, tell(true);
     }
     void tell(bool at_once = false) {
         const auto now = std::chrono::steady_clock::now();
-        if (file_.empty() || (!at_once && now < next_)) return;
+        if (!desk_.wall || (!at_once && now < next_)) return;
         next_ = now + std::chrono::milliseconds(100);
-        const std::string text = view::wall_text(desk_, state_);
+        const std::string text = view::wall_text(desk_, *desk_.wall);
         if (text.empty() || text == told_ || !view::write_whole(file_, text)) return;
         told_ = text;
     }
@@ -94,7 +96,6 @@ class Teller {
   private:
     view::Desk& desk_;
     std::string file_, told_;
-    view::WallState state_;
     std::chrono::steady_clock::time_point next_{};
 };
 
@@ -109,7 +110,7 @@ int show_wall(const std::string& file, shell::AppOptions options) {
     auto desk = std::make_unique<view::Desk>(site::load_scenario(site::find_scenario(site)), options.script.empty());
     view::WallState state;
     std::string why;
-    (void)view::take_wall(*desk, text, state, why);
+    bool taken = view::take_wall(*desk, text, state, why);
     if (options.script.empty()) desk->set_going();
     options.remember = false;
     options.cues = view::Cues::off;
@@ -123,15 +124,12 @@ int show_wall(const std::string& file, shell::AppOptions options) {
         bool changed = false;
         if (const auto now = std::chrono::steady_clock::now(); now >= next) {
             next = now + std::chrono::milliseconds(100);
-            if (const std::string newer = told(); newer != text && !newer.empty()) {
-                text = newer;
-                changed = true;
-                // Another site takes the place of this one.
-                const std::string other = view::wall_site(text);
-                if (!other.empty() && view::session_site(site::find_scenario(other)) !=
-                                          view::session_site(desk->truth()->site->scenario.file))
-                    desk->open(site::load_scenario(site::find_scenario(other)));
-                (void)view::take_wall(*desk, text, state, why);
+            const std::string newer = told();
+            changed = newer != text && !newer.empty();
+            if (changed) text = newer;
+            if (changed || !taken) {
+                taken = view::take_wall(*desk, text, state, why);
+                changed = changed || taken;
             }
         }
         auto now = desk->truth();

@@ -338,6 +338,10 @@ std::string Desk::case_text() const {
 std::string Desk::session() const {
     if (lesson_) return before_lesson_.second;
     if (call_) return before_call_;  // what is sealed is in no file but its own
+    return standing();
+}
+
+std::string Desk::standing() const {
     impl_->hear();
     Setup setup = impl_->setup;
     setup.edits = from(setup.edits, truth()->now_t);
@@ -356,7 +360,9 @@ bool Desk::restore(const std::string& text, std::string& error) {
         if (!same(s.setup.edits, impl_->setup.edits)) {
             impl_->remember();
         }
+        const bool alone = impl_->setup.alone;  // the lesson's
         impl_->setup = s.setup;
+        impl_->setup.alone = alone;
         scope = s.scope;
         marks_hidden = s.marks_hidden;
         teaching_points = s.teaching_points;

@@ -36,6 +36,13 @@ struct Touch;
 
 class Worker;  // the physics thread
 
+// Of a second window that shows a class this bench (wall.hpp).
+struct WallState {
+    bool blank = false;   // nothing is shown
+    bool frozen = false;  // the picture stands, whatever is done here
+    friend bool operator==(const WallState&, const WallState&) = default;
+};
+
 class Desk {
   public:
     // threaded = false: no thread; tests and scripts call work() themselves, the same on every run.
@@ -209,7 +216,10 @@ class Desk {
     bool lesson_waits() const { return lies_already_; }  // the leads lie right: on when it is told to
     void leave_lesson();
     std::shared_ptr<const Teaching::State> lesson() const;  // null: none
-    bool leads_locked() const;                              // figure and reason come first
+    // On a wall: the lesson somebody else is at, answered as it was answered there. True: it has come as far. A hand on
+    // this bench answers nothing then.
+    bool follow_lesson(const std::string& file, std::uint64_t seed, const std::vector<std::string>& said);
+    bool leads_locked() const;  // figure and reason come first
     bool reasons_closed() const;
     std::string learner;   // the file that keeps what was learnt; empty: nothing is kept
     Writing writing;       // a lesson of one's own; what is noted becomes its steps
@@ -218,8 +228,11 @@ class Desk {
     // From the step that is edited, or from its beginning.
     void try_lesson(bool from_step);
 
+    std::optional<WallState> wall;  // what it is told; none: there is none
+
     // -- session: everything above as text (TOML), to save and restore
     std::string session() const;
+    std::string standing() const;  // the same of the bench as it stands, in a lesson that of its turn
     // All or nothing; false: error says why in one line. The session must be of the same scenario file.
     bool restore(const std::string& text, std::string& error);
     // Which scenario a session is of, to open that first; empty when the text is no session.
@@ -255,6 +268,7 @@ class Desk {
     std::unique_ptr<Teaching> lesson_;
     std::size_t lesson_met_ = 0;                         // its turn that is carried out
     bool lies_already_ = false;                          // as the turn came the leads lay where it wants them
+    bool follows_ = false;                               // answers come from elsewhere
     std::string stood_;                                  // the state of the site that the bench was put in
     std::pair<std::string, std::string> before_lesson_;  // scenario's file, session
     void begin_call();

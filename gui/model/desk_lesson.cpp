@@ -57,7 +57,7 @@ void Desk::answer_lesson(const std::string& said) {
 void Desk::stand(const teach::Turn& turn) {
     const std::string file = turn.bench->scenario().file;
     impl_ = std::make_unique<Impl>(site::load_scenario(file), threaded_, scope, turn.bench.get());
-    marks_hidden = false;
+    marks_hidden = follows_;
     teaching_points = true;  // a demonstration may be about a point nobody can reach
     scope = {};
     impl_->setup.channels.clear();
@@ -92,12 +92,32 @@ void Desk::meet_lesson() {
         // What is said before a reading is read first, also where the leads lie right already.
         lies_already_ = turn.asks == teach::Turn::Asks::leads && lies_right(probes(), turn.look->what.probes);
         impl_->undo.clear();  // nobody did that
-        if (s->over) keep_progress(*s);
+        if (s->over && !follows_) keep_progress(*s);
     }
+    if (follows_) return;
     if (turn.asks != teach::Turn::Asks::leads || impl_->carried) return;
     const bool right = lies_right(probes(), turn.look->what.probes);
     lies_already_ = lies_already_ && right;
     if (right && !lies_already_) answer_lesson("");
+}
+
+bool Desk::follow_lesson(const std::string& file, std::uint64_t seed, const std::vector<std::string>& said) {
+    const auto as_told = [&](const Teaching::State& s) {
+        return s.lesson->file == file && s.seed == seed && s.said.size() <= said.size() &&
+               std::equal(s.said.begin(), s.said.end(), said.begin());
+    };
+    if (lesson_ && !as_told(*lesson())) leave_lesson();
+    if (!lesson_) {
+        follows_ = true;
+        begin_lesson(file, {.seed = seed, .of_class = true});
+    }
+    meet_lesson();
+    const auto s = lesson();
+    if (!s || s->working || !s->trouble.empty()) return false;
+    if (s->said.size() == said.size()) return true;
+    answer_lesson(said[s->said.size()]);
+    meet_lesson();
+    return lesson()->said.size() == said.size() && !lesson()->working;
 }
 
 // In the journal of who sits here, for the class's book.
@@ -146,6 +166,7 @@ void Desk::leave_lesson() {
     if (!lesson_) return;
     const auto [file, session] = before_lesson_;
     lesson_.reset();
+    follows_ = false;
     std::string ignored;
     try {
         open(site::load_scenario(file));

@@ -63,6 +63,7 @@ void Teaching::begin(const std::function<void()>& work) {
 void Teaching::answer(const std::string& said) {
     const auto s = now();
     if (s->working || s->over || !s->trouble.empty()) return;
+    publish([&](State& now) { now.said.push_back(said); });
     begin([this, said] { play_->answer(said); });
 }
 

@@ -24,7 +24,8 @@ class Teaching {
         teach::Outcome outcome;      // when it is over
         std::uint64_t seed = 1;
         bool of_class = false, in_pair = false;
-        bool partial = false;  // begun after its first step
+        bool partial = false;           // begun after its first step
+        std::vector<std::string> said;  // every answer: with the seed they make the same lesson again
     };
     // Throws site::BadInput where there is no such lesson.
     Teaching(const std::string& name_or_file, teach::PlayOptions options);

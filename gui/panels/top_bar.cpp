@@ -56,7 +56,9 @@ class TopBar : public Panel {
         hint(x, projector,
              text::tr("Two displays and the way of the wave, large enough for the back row. F11 or Esc brings the "
                       "bench back"));
-        rest.cut_right(16);
+        rest.cut_right(8);
+        if (x.desk->wall) wall(x, rest, *x.desk->wall);
+        rest.cut_right(8);
 
         if (!tight) {
             rest.cut_left(
@@ -127,6 +129,16 @@ class TopBar : public Panel {
         hint(x, key,
              busy ? text::tr("A lesson or a call-out goes on in the language it was begun in")
                   : text::tr("The language of all words. A press speaks the next one"));
+    }
+    // What a class does not see is said to whoever keeps it from them. A press gives it back.
+    static void wall(PanelContext& x, view::Box& rest, view::WallState& state) {
+        if (state == view::WallState{}) return;
+        Canvas c = x.canvas();
+        const std::string_view words = state.blank ? text::tr("Wall blank") : text::tr("Wall frozen");
+        const view::Box key = rest.cut_right(button_width(c, words)).inset(0, 12);
+        if (button(x, "wall", key, words, {.chosen = true})) state = {};
+        hint(x, key, text::tr("The second screen. A press shows the bench there again (Shift+F11, Shift+F10)"));
+        rest.cut_right(8);
     }
     static void achieved(Canvas& c, const view::Box& box, const view::Snapshot& s, const view::Palette& p) {
         const double middle = box.y + box.h / 2;

@@ -73,3 +73,55 @@ TEST_CASE("frozen the wall stands whatever the laptop does; blank is told; notes
     CHECK(wall_site(text) == "bench-rig");
     CHECK(wall_site("nonsense") == "");
 }
+
+TEST_CASE(
+    "a lesson with a class is on the wall turn by turn, on its own bench, with what the class said and no notes") {
+    Desk laptop(site_named("bench-rig"), false), wall(site_named("bench-rig"), false);
+    WallState state;
+    std::string why;
+    const auto tell = [&] {
+        const std::string text = wall_text(laptop, {});
+        for (int n = 0; n < 20; ++n)
+            if (take_wall(wall, text, state, why)) return true;
+        return false;
+    };
+    laptop.begin_lesson("half-reading", {.seed = 7, .of_class = true});
+    laptop.meet_lesson();
+    REQUIRE(tell());
+    REQUIRE(wall.lesson());
+    CHECK(wall.snapshot()->site->scenario.site.name == laptop.snapshot()->site->scenario.site.name);
+    const auto same_turn = [&] {
+        const auto here = laptop.lesson(), there = wall.lesson();
+        if (!there || here->turn.lines.size() != there->turn.lines.size() || here->turn.asks != there->turn.asks ||
+            here->turn.choices != there->turn.choices || here->turn.spread.size() != there->turn.spread.size())
+            return false;
+        for (std::size_t n = 0; n < here->turn.spread.size(); ++n)
+            if (here->turn.spread[n].before != there->turn.spread[n].before) return false;
+        return here->over == there->over;
+    };
+    CHECK(same_turn());
+    bool counted = false;
+    for (int n = 0; n < 60 && !laptop.lesson()->over; ++n) {
+        const teach::Turn turn = laptop.lesson()->turn;
+        if (turn.asks == teach::Turn::Asks::leads) laptop.place(turn.look->what.probes), laptop.meet_lesson();
+        if (turn.asks == teach::Turn::Asks::hands) laptop.answer_lesson("9 7 4"), laptop.meet_lesson();
+        else if (turn.asks != teach::Turn::Asks::leads || laptop.lesson_waits())
+            laptop.answer_lesson("1"), laptop.meet_lesson();
+        laptop.work(0.2);
+        REQUIRE(tell());
+        REQUIRE(same_turn());
+        CHECK(wall.probes().red == laptop.probes().red);
+        CHECK(wall.snapshot()->hidden);
+        counted = counted || !wall.lesson()->turn.spread.empty();
+    }
+    CHECK(laptop.lesson()->over);
+    CHECK(counted);
+    // Left: the bench from before.
+    laptop.leave_lesson();
+    REQUIRE(tell());
+    CHECK_FALSE(wall.lesson());
+    CHECK(wall_site(wall_text(laptop, {})) == "bench-rig");
+    laptop.begin_lesson("half-reading", {.seed = 7});
+    CHECK(wall_text(laptop, {}).find("half-reading") == std::string::npos);  // whoever learns alone is not looked at
+    CHECK(wall.wall == std::nullopt);
+}
