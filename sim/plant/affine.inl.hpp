@@ -128,18 +128,25 @@ bool Driver<Machine>::affine(const State& s, double stop) const {
     return chain.row->driven != 0 || chain.stiffness(s.x, s.t) * (stop - s.t) <= 1.0;  // as in choose()
 }
 
-// For a mode, near a tangent and a speed.
+// For a mode, near a tangent and a speed. A shaft that trembles, on unequal lines, comes back to a few speeds a turn.
 template <class Machine>
 const Ladder& Driver<Machine>::ladder(const ModeRow& r, const Tangent& tangent, double pw) {
     if (ladders_.empty()) ladders_.resize(chain.compiled()->rows.size());
-    Ladder& l = ladders_[static_cast<std::size_t>(&r - chain.compiled()->rows.data())];
-    const Tangent near = {tangent.i, Ladder::near_slope(tangent.slope)};
+    Ladders& of_mode = ladders_[static_cast<std::size_t>(&r - chain.compiled()->rows.data())];
+    const Tangent near = {tangent.i, Ladder::near_slope(tangent.slope, chain.compiled()->inv_c)};
     const double near_pw = Ladder::near_speed(pw);
-    if (!l.is_of(near.slope, near_pw)) {
-        Affine base = block_.form(r, near);
-        block_.turn(base, r, near_pw, 0.0);
-        l.build(base, near.slope, near_pw, block_.fastest(r, near, near_pw));
-    }
+    const auto it = [&](const Ladder& l) { return l.is_of(near.slope, near_pw); };
+    if (of_mode.now < of_mode.kept.size() && it(of_mode.kept[of_mode.now])) return of_mode.kept[of_mode.now];
+    const auto known = std::find_if(of_mode.kept.begin(), of_mode.kept.end(), it);
+    of_mode.now = static_cast<std::size_t>(known - of_mode.kept.begin());
+    if (known != of_mode.kept.end()) return *known;
+    if (of_mode.kept.size() < most_ladders) of_mode.kept.emplace_back();  // is held by nobody meanwhile
+    of_mode.now = of_mode.next;
+    of_mode.next = (of_mode.next + 1) % most_ladders;
+    Ladder& l = of_mode.kept[of_mode.now];
+    Affine base = block_.form(r, near);
+    block_.turn(base, r, near_pw, 0.0);
+    l.build(base, near.slope, near_pw, block_.fastest(r, near, near_pw));
     return l;
 }
 

@@ -156,7 +156,12 @@ class Driver {
     X dense_weight_{}, short_weight_{}, piece_weight_{};  // 1 / tolerance
     Start start_ = Start::resumed;                        // of the present stretch
     Block<Machine> block_;
-    std::vector<Ladder> ladders_;           // by leg mode, where one is stiff
+    static constexpr std::size_t most_ladders = 12;
+    struct Ladders {
+        std::vector<Ladder> kept;
+        std::size_t now = 0, next = 0;  // the last one taken; the one to be built anew
+    };
+    std::vector<Ladders> ladders_;          // by leg mode, where one is stiff
     std::array<double, 5> reach_{};         // of the series of orders 2, 3, 4, 6 and 10
     double source_band_ = 0.0;              // V: so far a tangent of the source's curve holds
     std::shared_ptr<const Senses> senses_;  // what the drive sees of its lines; none: all of it
