@@ -40,8 +40,8 @@ inline Five operator*(double h, const Five& y) { return {h * y.i, h * y.psi, h *
 class Ladder {
   public:
     // What a ladder stands for, so that it is what it is whatever ran before: the nearest of a grid. What a speed or a
-    // slope (A/V) is beside it acts in carry(); of a slope that does not make the link stiff (its capacitor: inv_c, 1/F)
-    // much may.
+    // slope (A/V) is beside it acts in carry(); of a slope that does not make the link stiff (its capacitor: inv_c,
+    // 1/F) much may.
     static double near_speed(double pw) { return 4 * std::round(0.25 * pw); }  // electrical rad/s
     static double near_slope(double slope, double inv_c) {
         constexpr double fine = 1.0 / 1024, slow = 8.0;  // share of the slope; 1/s of the link
