@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "diagnose/decide.hpp"
+#include "diagnose/places.hpp"
 #include "text/language.hpp"
 #include "text/letters.hpp"
 
@@ -86,6 +87,14 @@ Stop look_first(const std::vector<Candidate>& candidates, const Visit& worth, co
     return stop;
 }
 
+// It was repaired, nothing changed, and nothing was read since: to repair it again would change nothing.
+bool in_vain(const Case& c, const Suspect& s) {
+    return std::ranges::any_of(c.tried, [&](const Tried& t) {
+        return t.what() == Tried::What::no_change && t.after >= c.seen.size() && t.fault == s.fault &&
+               (t.place.empty() || one_place(s.place, t.place));
+    });
+}
+
 }  // namespace
 
 void group(const std::vector<Candidate>& candidates, const Crowd& crowd, const Scenario& scenario, const Priors& priors,
@@ -138,6 +147,8 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
     while (acting_on + 1 < crowd.who.size() && !repairs.list[act_first].cures[acting_on]) ++acting_on;
     const Suspect& top = suspects.front().suspect;
     const std::string acting = repairs.of[act_first] == "bore" ? "lift" : "repair";
+    const bool vain = in_vain(c, suspects[crowd.who[acting_on]].suspect);
+    if (!best && vain) best = worth;
     // Never a lift while what takes minutes above the ground is untried.
     const double above = answer.where[1] + answer.where[2] + answer.where[4];
     if (!best && acting == "lift" && above > 0.05) best = worth;
@@ -152,6 +163,9 @@ Stop stop_or_go(const Case& c, const Priors& priors, const Crowd& crowd, const s
         const double together = best_cost + (worth != best ? worth->minutes : 0.0);  // what exposes nobody comes before
         return look_first(candidates, *worth, *best, repairs.of[act_first], act, together);
     }
+    if (vain)
+        return {"hand-over", act,
+                tr("It was repaired, and nothing changed; no test here says why. Hand over with all the readings.")};
     if (top.fault == "nothing-here-fits")
         return {"hand-over", act,
                 tr("Nothing this program knows fits what was read. Hand over with all the readings.")};
