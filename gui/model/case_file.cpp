@@ -68,6 +68,7 @@ std::string bring_case(Desk& desk, const diagnose::Case& c) {
         if (std::isfinite(c.irradiance)) desk.set("sun.irradiance_W_m2", fmt::format("{}", c.irradiance));
         if (std::isfinite(c.module_degC)) desk.set("sun.module_temperature_degC", fmt::format("{}", c.module_degC));
     }
+    desk.notebook.under({c.sky_source, c.sky_at, c.irradiance, c.module_degC});
     std::size_t stand = 0;
     for (Note& n : notes_of(c)) {
         n.t = now->t;

@@ -99,12 +99,16 @@ void Notebook::strike(std::size_t entry) {
 diagnose::Case Notebook::as_case(const std::string& scenario_file) const {
     diagnose::Case c;
     c.site = session_site(scenario_file);
+    if (sky_) {
+        c.sky_source = sky_->source, c.sky_at = sky_->at;
+        c.irradiance = sky_->irradiance, c.module_degC = sky_->module_degC;
+    }
     for (const Note& n : notes_) {
         if (n.struck) continue;
         if (c.seen.empty() && n.irradiance > 0.0) {
             c.irradiance = n.irradiance;
             c.module_degC = n.module_degC;
-            c.sky_source = "in-plane meter";
+            if (!sky_) c.sky_source = "in-plane meter";
         }
         c.seen.push_back(seen_of(n));
     }

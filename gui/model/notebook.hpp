@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -29,6 +30,12 @@ struct Note {
     friend bool operator==(const Note&, const Note&) = default;
 };
 
+// What a case that was brought here says of the sky it was read under.
+struct SkyThen {
+    std::string source, at;                                        // as diagnose::Case has them
+    double irradiance = std::nan(""), module_degC = std::nan("");  // W/m2, degC; NaN: not read
+};
+
 class Notebook {
   public:
     // Every display that shows something now, in the order they lie: meters, clamp. How many there were.
@@ -41,11 +48,14 @@ class Notebook {
     void strike(std::size_t entry);  // struck out; once more: it counts again
     const std::vector<Note>& notes() const { return notes_; }
     void restore(std::vector<Note> notes) { notes_ = std::move(notes); }
-    // Those that count, as a case of this site, in this order.
+    void under(SkyThen sky) { sky_ = std::move(sky); }
+    // Those that count, as a case of this site, in this order; under the sky that was brought along, else under that of
+    // the first one.
     diagnose::Case as_case(const std::string& scenario_file) const;
 
   private:
     std::vector<Note> notes_;
+    std::optional<SkyThen> sky_;
 };
 
 // As a case has it.

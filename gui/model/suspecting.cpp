@@ -6,9 +6,12 @@ namespace sunshaft::view {
 
 namespace {
 
-// Who it is, roughly, comes first; then who it is; what to do next takes longest.
+// When it can be tested comes first, since it takes least; then who it is, roughly; who it is; what to do next.
 void answer(const diagnose::Case& c, const Background<Suspicion>::Job& job) {
     try {
+        const auto today = c.sky_at.empty() ? std::nullopt : diagnose::today_of(c, diagnose::site_of(c));
+        job.publish([&](Suspicion& s) { s.today = today; });
+        if (c.seen.empty()) return;
         diagnose::Diagnosis diagnosis(c, diagnose::load_priors(diagnose::shipped_priors()), diagnose::cache_folder());
         const auto of = std::make_shared<const diagnose::Case>(c);
         struct Stage {
@@ -37,7 +40,7 @@ void answer(const diagnose::Case& c, const Background<Suspicion>::Job& job) {
 }  // namespace
 
 void Suspecting::ask(const diagnose::Case& c) {
-    const std::string text = c.seen.empty() ? "" : diagnose::to_toml(c);
+    const std::string text = c.seen.empty() && c.sky_at.empty() ? "" : diagnose::to_toml(c);
     if (text == asked_) return;
     asked_ = text;
     if (text.empty())
@@ -45,7 +48,12 @@ void Suspecting::ask(const diagnose::Case& c) {
             s = {};
             s.of = c;
         });
-    background_.ask([&](Suspicion& s) { s.of = c; }, [c](const auto& job) { answer(c, job); });
+    background_.ask(
+        [&](Suspicion& s) {
+            s.of = c;
+            if (c.seen.empty()) s.answer = nullptr, s.answered = nullptr, s.with_tests = false;
+        },
+        [c](const auto& job) { answer(c, job); });
 }
 
 }  // namespace sunshaft::view

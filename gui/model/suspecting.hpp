@@ -18,11 +18,14 @@ struct Suspicion : Asked {
     std::shared_ptr<const diagnose::Answer> answer;
     std::shared_ptr<const diagnose::Case> answered;
     bool with_tests = false;  // the answer also says what to do next
+    // When it can be tested, where the case tells its hour; there before any reading is.
+    std::optional<diagnose::Today> today;
 };
 
 class Suspecting {
   public:
-    // Begins, unless it is the question that was asked last; without any reading: forgets. Never waits.
+    // Begins, unless it is the question that was asked last. Without any reading it forgets all but the hours. Never
+    // waits.
     void ask(const diagnose::Case& c);
     void wait() { background_.wait(); }
     std::shared_ptr<const Suspicion> now() const { return background_.now(); }

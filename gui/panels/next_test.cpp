@@ -38,18 +38,7 @@ class NextTest : public Panel {
         Box rest = x.box.inset(16, 8);
         if (s->open) x.wake_in(0.2);
         const diagnose::Answer* a = s->answer && s->with_tests ? s->answer.get() : nullptr;
-        if (!a || s->of.seen.empty()) {
-            x.canvas().paragraph(
-                {rest.x, rest.y + 4}, std::min(560.0, rest.w),
-                s->of.seen.empty() ? text::tr("No reading is noted yet. Place the leads, wait for the figure, press "
-                                              "N: what tells most next is worked out from what you noted.")
-                : s->open ? text::say("What tells most next is being worked out, {:.0f} %. Who is suspected comes "
-                                      "first (K).",
-                                      100 * s->progress)
-                          : s->trouble,
-                {.colour = p.ink_soft});
-            return;
-        }
+        if (!a || s->of.seen.empty()) return beginning(x, *s, rest);
         verdict(x, *a, rest, p);
         if (a->next.empty()) return;
         const std::size_t n = std::min(shared_->chosen_test, a->next.size() - 1);
@@ -68,7 +57,7 @@ class NextTest : public Panel {
             const int col = std::min(part, abreast - 1);
             double& at = y[static_cast<std::size_t>(col)];
             const Box box{rest.x + col * (wide + 24.0), at, wide, 1e6};
-            at = part == 0   ? hazards(c, n == 0 ? diagnose::hazards(*a) : test.hazards, box, p)
+            at = part == 0   ? hours(c, *s, hazards(c, n == 0 ? diagnose::hazards(*a) : test.hazards, box, p), box, p)
                  : part == 1 ? how(x, c, test, box, p)
                              : outcomes(x, c, *a, test, box);
             at += 10;
@@ -88,6 +77,38 @@ class NextTest : public Panel {
                              {.colour = x.palette().ink_soft});
     }
 
+    // Nothing to weigh yet. When it can be tested is known all the same.
+    static void beginning(PanelContext& x, const view::Suspicion& s, const Box& rest) {
+        const view::Palette& p = x.palette();
+        Child child = x.child("beginning", {rest.x, rest.y, rest.w + 8, rest.h}, true);
+        Canvas c = child.canvas();
+        const double top = rest.y - child.scrolled();
+        const bool beside = s.today && rest.w > 2 * kColumn;
+        const double wide = beside ? (rest.w - 34.0) / 2 : std::min(560.0, rest.w - 10.0);
+        const double high = c.paragraph(
+            {rest.x, top + 4}, wide,
+            s.of.seen.empty() ? text::tr("No reading is noted yet. Place the leads, wait for the figure, press "
+                                         "N: what tells most next is worked out from what you noted.")
+            : s.open          ? text::say("What tells most next is being worked out, {:.0f} %. Who is suspected comes "
+                                                   "first (K).",
+                                          100 * s.progress)
+                              : s.trouble,
+            {.colour = p.ink_soft});
+        const double low = beside ? top : top + high + 16;
+        const double end = hours(c, s, low, {beside ? rest.x + wide + 24.0 : rest.x, low, wide, 1e6}, p);
+        child.content_height(std::max(top + high + 4, end) - top);
+    }
+
+    // From which hour on what can be tested.
+    static double hours(Canvas& c, const view::Suspicion& s, double y, const Box& box, const view::Palette& p) {
+        const auto lines = s.today ? diagnose::words(*s.today) : std::vector<std::string>{};
+        if (lines.empty()) return y;
+        y = heading(c, {box.x, y + (y > box.y ? 10 : 0), box.w, box.h}, text::tr("When it can be tested"), p.ink_soft);
+        for (const std::string& line : lines)
+            y += c.paragraph({box.x, y}, box.w, with_symbols(line), {.colour = p.ink}) + 4;
+        return y;
+    }
+
     // In one line what is the cheapest now, with its minutes; before an act its caution.
     static void verdict(PanelContext& x, const diagnose::Answer& a, Box& rest, const view::Palette& p) {
         std::string words = a.stop.text;
@@ -97,6 +118,8 @@ class NextTest : public Panel {
         const paint::TextLook look{.colour = p.ink, .size = 15.0, .face = Face::strong};
         Canvas c = x.canvas();
         rest.cut_top(c.paragraph({rest.x, rest.y}, rest.w, words, look) + 8);
+        for (const std::string& waits : diagnose::stop_waits(a))
+            rest.cut_top(c.paragraph({rest.x, rest.y}, rest.w, waits, {.colour = p.ink}) + 4);
     }
 
     // The tests that pay, the best first; others can be looked at.
@@ -138,6 +161,8 @@ class NextTest : public Panel {
     static double how(PanelContext& x, Canvas& c, const diagnose::Proposal& test, const Box& box,
                       const view::Palette& p) {
         double y = heading(c, box, text::tr("How"), p.ink_soft);
+        if (const std::string waits = diagnose::in_this_light(test); !waits.empty())
+            y += c.paragraph({box.x, y}, box.w, waits, {.colour = p.ink, .face = Face::strong}) + 6;
         const std::string what = sentence(with_symbols(test.how));
         y += c.paragraph({box.x, y}, box.w, what, {.colour = p.ink}) + 6;
         const auto steps = view::steps_of(test);

@@ -73,6 +73,30 @@ TEST_CASE("a case's readings stand in the notebook word for word, those it canno
     }
 }
 
+TEST_CASE("a case on the bench keeps the hour and the source of its sky, and tells when it can be tested") {
+    diagnose::Case c = diagnose::parse_case(kCase, "case.toml");
+    c.sky_source = "haze by eye", c.sky_at = "2026-06-21 06:30";
+    c.irradiance = c.module_degC = diagnose::not_given;
+    c.seen.clear();
+    Desk desk(diagnose::site_of(c), false);
+    bring_case(desk, c);
+    const diagnose::Case again = desk.notebook.as_case(site::find_scenario("hill-orchard"));
+    CHECK(again.sky_source == c.sky_source);
+    CHECK(again.sky_at == c.sky_at);
+    CHECK(std::isnan(again.irradiance));
+    // Before any reading: the tests that want a running pump wait.
+    Suspecting suspecting;
+    suspecting.ask(again);
+    suspecting.wait();
+    const auto known = suspecting.now();
+    CHECK(known->trouble.empty());
+    CHECK_FALSE(known->answer);
+    REQUIRE(known->today);
+    REQUIRE(known->today->of("line-clamps"));
+    CHECK_FALSE(known->today->of("line-clamps")->now);
+    CHECK(known->today->of("line-clamps")->from_h > 6.5);
+}
+
 TEST_CASE("a case on the bench: its sky, its readings once, however often it is opened") {
     const diagnose::Case c = diagnose::parse_case(kCase, "case.toml");
     Desk desk(diagnose::site_of(c), false);
