@@ -74,6 +74,7 @@ std::string bring_case(Desk& desk, const diagnose::Case& c) {
         n.t = now->t;
         stand += desk.notebook.add(std::move(n)) ? 1 : 0;
     }
+    if (c.seen.empty()) return "";
     return text::say("{} of the {} readings of the case stand in the notebook.", stand, c.seen.size());
 }
 

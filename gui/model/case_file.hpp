@@ -19,7 +19,8 @@ std::optional<diagnose::Case> case_in(const std::string& file);
 // was well, with zeroed or measured leads, of a lamp that is off.
 std::vector<Note> notes_of(const diagnose::Case& c);
 
-// On the bench of the case's site: its sky, and those of its notes that are not there yet. Returns what to say of it.
+// On the bench of the case's site: its sky, and those of its notes that are not there yet. Returns what to say of it;
+// nothing of a case without readings.
 std::string bring_case(Desk& desk, const diagnose::Case& c);
 
 }  // namespace sunshaft::view

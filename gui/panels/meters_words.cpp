@@ -86,6 +86,9 @@ std::string with_symbols(std::string_view words) {
         for (std::size_t at = out.find(unit); at != std::string::npos; at = out.find(unit, at + 1))
             if ((at == 0 || out[at - 1] == ' ') && (at + 2 == out.size() || !letter(out[at + 2])))
                 out.replace(at, 1, "µ");
+    constexpr std::string_view sunlight = "W/m2";
+    for (std::size_t at = out.find(sunlight); at != std::string::npos; at = out.find(sunlight, at + 1))
+        out.replace(at, sunlight.size(), "W/m²");
     return out;
 }
 

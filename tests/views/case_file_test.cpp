@@ -75,8 +75,8 @@ TEST_CASE("a case's readings stand in the notebook word for word, those it canno
 
 TEST_CASE("a case on the bench keeps the hour and the source of its sky, and tells when it can be tested") {
     diagnose::Case c = diagnose::parse_case(kCase, "case.toml");
-    c.sky_source = "haze by eye", c.sky_at = "2026-06-21 06:30";
-    c.irradiance = c.module_degC = diagnose::not_given;
+    c.sky_source = "haze by eye", c.sky_at = "2026-06-21 05:30";
+    c.irradiance = c.module_degC = not_given;
     c.seen.clear();
     Desk desk(diagnose::site_of(c), false);
     bring_case(desk, c);
@@ -94,7 +94,7 @@ TEST_CASE("a case on the bench keeps the hour and the source of its sky, and tel
     REQUIRE(known->today);
     REQUIRE(known->today->of("line-clamps"));
     CHECK_FALSE(known->today->of("line-clamps")->now);
-    CHECK(known->today->of("line-clamps")->from_h > 6.5);
+    CHECK(known->today->of("line-clamps")->from_h > 5.5);
 }
 
 TEST_CASE("a case on the bench: its sky, its readings once, however often it is opened") {
